@@ -1,0 +1,43 @@
+import { basename } from "node:path";
+import { type AnalyseOptions, type Analysis, analyseLog } from "../analyse.js";
+import { InputError } from "../errors.js";
+import { readColumnMapFile } from "../io/column-map-file.js";
+import { readCraftFile } from "../io/craft-file.js";
+import { readLog } from "../io/read-log.js";
+import type { ReadOptions, TalkOptions } from "./options.js";
+import { startProgress } from "./progress.js";
+
+/** Command-line options to the library's. Reads the craft file and the column map. */
+export async function analyseOptions(log: string, options: ReadOptions): Promise<AnalyseOptions> {
+  const { from, to, flight, rate, maxExpanded } = options;
+  if (from !== undefined && to !== undefined && from >= to) {
+    throw new InputError(
+      "usage",
+      `--from ${from} is not before --to ${to}`,
+      "give a range of seconds that is not empty",
+    );
+  }
+  const craftFile = options.craft === undefined ? null : await readCraftFile(options.craft);
+  const columnMap = options.columns === undefined ? null : await readColumnMapFile(options.columns);
+  return {
+    file: log === "-" ? "stdin" : basename(log),
+    ...(craftFile !== null && { craft: craftFile.craft, craftUnknown: craftFile.unknown }),
+    ...(columnMap !== null && { columnMap }),
+    ...(from !== undefined && { fromS: from }),
+    ...(to !== undefined && { toS: to }),
+    ...(flight !== undefined && { flight }),
+    ...(rate !== undefined && { rateHz: rate }),
+    ...(maxExpanded !== undefined && { maxExpandedBytes: maxExpanded * 1e6 }),
+  };
+}
+
+/** Reads and analyses one log, with progress on a terminal. */
+export async function runAnalysis(log: string, options: ReadOptions & TalkOptions): Promise<Analysis> {
+  const given = await analyseOptions(log, options);
+  const progress = await startProgress(process.stderr.isTTY === true && options.quiet !== true);
+  try {
+    return await analyseLog(readLog(log), { ...given, onStage: progress.stage, onProgress: progress.bytes });
+  } finally {
+    progress.stop();
+  }
+}
