@@ -23,7 +23,11 @@ test.each(logs)("check %s --json prints one result that keeps the schema", async
   const result = JSON.parse(run.stdout) as Result;
   expect(await schemaErrors("result", result)).toEqual([]);
   expect(result.log.file).toBe(name);
-  expect(result.log.sha256).toBe(createHash("sha256").update(readFileSync(join(SAMPLES, name))).digest("hex"));
+  expect(result.log.sha256).toBe(
+    createHash("sha256")
+      .update(readFileSync(join(SAMPLES, name)))
+      .digest("hex"),
+  );
 });
 
 test("the same log gives the same bytes twice, page and charts too", async () => {
@@ -32,7 +36,8 @@ test("the same log gives the same bytes twice, page and charts too", async () =>
   expect(readdirSync(a).sort()).toEqual(readdirSync(b).sort());
   expect(readdirSync(a)).toContain("report.html");
   expect(readdirSync(a)).toContain("result.json");
-  for (const name of readdirSync(a)) expect(readFileSync(join(a, name)).equals(readFileSync(join(b, name)))).toBe(true);
+  for (const name of readdirSync(a))
+    expect(readFileSync(join(a, name)).equals(readFileSync(join(b, name)))).toBe(true);
 });
 
 test("check LOG writes a folder named after the log, beside it", async () => {

@@ -97,7 +97,13 @@ test("output that cannot be written ends with 74 and leaves nothing behind", asy
 test("a full disk on standard output ends with 74", async () => {
   const { spawnSync } = await import("node:child_process");
   const bin = join(import.meta.dirname, "../../bin/quietspar.js");
-  const shell = spawnSync("sh", ["-c", `"$0" "$1" check "$2" --json > /dev/full`, process.execPath, bin, QUIET]);
+  const shell = spawnSync("sh", [
+    "-c",
+    `"$0" "$1" check "$2" --json > /dev/full`,
+    process.execPath,
+    bin,
+    QUIET,
+  ]);
   expect(shell.status).toBe(74);
 });
 
@@ -126,7 +132,13 @@ test("an interrupt ends with 130 and a termination with 143", async () => {
 });
 
 test("help and version end with 0 and carry an example", async () => {
-  for (const args of [["--help"], ["check", "--help"], ["columns", "--help"], ["explain", "--help"], ["sortie", "--help"]]) {
+  for (const args of [
+    ["--help"],
+    ["check", "--help"],
+    ["columns", "--help"],
+    ["explain", "--help"],
+    ["sortie", "--help"],
+  ]) {
     const run = await runTool(args);
     expect(run.status).toBe(0);
     expect(run.stdout).toContain("Example");
