@@ -1,4 +1,4 @@
-import type { AxisSpectra, Evidence } from "../evidence.js";
+import type { AxisSpectra, DrawnSeries, Evidence } from "../evidence.js";
 import type { ModesEstimate } from "../modes/mode.js";
 import type { RotorEstimate } from "../rotor/rotor.js";
 import { analysisGyro, type Timeline } from "../timeline/timeline.js";
@@ -7,7 +7,7 @@ import { nearestPowerOfTwo } from "./fft.js";
 import { frameGrid, validRuns } from "./frame-grid.js";
 import { meanSpectrum, shortTimeSpectrum } from "./short-time.js";
 import type { FrameGrid, HeatMap, Spectrum } from "./spectrum.js";
-import { thin } from "./thin.js";
+import { type ThinOptions, thin } from "./thin.js";
 import { throttleMap } from "./throttle-map.js";
 import { timeMap } from "./time-map.js";
 import { welch } from "./welch.js";
@@ -34,14 +34,13 @@ export function gatherEvidence(timeline: Timeline, rotor: RotorEstimate, modes: 
   const analysed = perAxis((axis) => analysedAxis(timeline, axis, grid));
   const { sampleRate, startS, valid } = timeline;
   const clock = { sampleRate, startS, valid };
-  const speed = commonSpeed(rotor);
   return {
     spectra: perAxis((axis) => axisSpectra(timeline, axis, { grid, analysed: analysed[axis].spectrum })),
     throttleMap: perAxis((axis) => analysed[axis].throttleMap),
     timeMap: perAxis((axis) => analysed[axis].timeMap),
     fixed: modes.fixed,
     throttle: timeline.throttle && thin(timeline.throttle, clock),
-    rotorHz: speed && thin(speed, clock),
+    rotorHz: drawnSpeed(rotor, clock),
     orderHistory: [],
   };
 }
@@ -92,22 +91,15 @@ function axisSpectra(
   };
 }
 
-/** The common rotor frequency: the common track, or the mean of all motors that are known at that instant. */
-export function commonSpeed(rotor: RotorEstimate): Float32Array | null {
-  const tracks = rotor.tracks.map((track) => track.hz);
-  const common = rotor.tracks.find((track) => track.motor === null)?.hz;
-  const first = common ?? tracks[0];
-  if (!first || common || tracks.length === 1) return first ?? null;
-  return first.map((_, n) => {
-    let sum = 0;
-    let count = 0;
-    for (const hz of tracks) {
-      const value = hz[n]!;
-      if (value === value) {
-        sum += value;
-        count++;
-      }
-    }
-    return sum / count;
-  });
+/** Common rotor frequency over time: the common track, or the mean of the motors known at that instant. */
+function drawnSpeed(rotor: RotorEstimate, clock: ThinOptions): DrawnSeries | null {
+  const common = rotor.tracks.find((track) => track.motor === null);
+  const drawn = (common ? [common] : rotor.tracks).map((track) => thin(track.hz, clock));
+  const [first] = drawn;
+  if (!first) return null;
+  const meanAt = (_: number, point: number): number => {
+    const known = drawn.map((series) => series.y[point]!).filter((hz) => !Number.isNaN(hz));
+    return known.reduce((sum, hz) => sum + hz, 0) / known.length;
+  };
+  return { x: first.x, y: first.y.map(meanAt) };
 }

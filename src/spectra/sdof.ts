@@ -11,7 +11,7 @@ export type Motion = "displacement" | "velocity" | "acceleration";
  *
  * @param dampingRatio ζ, 0 < ζ < 0.38 (above, the displacement curve has no lower half-power point)
  * @param motion which response
- * @returns `[r1, r2]`; r1 NaN (displacement) or r2 Infinity-like NaN (acceleration) where no such point exists
+ * @returns `[r1, r2]`; NaN where no such point exists
  * @see W. T. Thomson, Theory of Vibration with Applications, section 3.10
  * @example halfPowerRatios(0.1, "velocity") // r2 − r1 = 0.2
  */

@@ -31,7 +31,7 @@ export function thin(series: Float32Array, options: ThinOptions): DrawnSeries {
     let count = 0;
     for (let n = from; n < to; n++) {
       const value = series[n]!;
-      if (value === value && (!valid || valid[n] === 1)) {
+      if (!Number.isNaN(value) && (!valid || valid[n] === 1)) {
         sum += value;
         count++;
       }

@@ -53,7 +53,7 @@ export function frameMeans(grid: FrameGrid, series: Float32Array): Float64Array 
     let count = 0;
     for (let n = start; n < start + grid.segmentLength; n++) {
       const value = series[n]!;
-      if (value === value) {
+      if (!Number.isNaN(value)) {
         sum += value;
         count++;
       }
