@@ -1,0 +1,185 @@
+import { refusal, sameModeHz } from "./accept.js";
+import { type AxisMode, prominenceDb } from "./axis-mode.js";
+import type { Candidate, Scan } from "./candidates.js";
+import { type Fit, fitModes, fitWindow, type ModeStart } from "./fit-modes.js";
+import type { FixedAverage } from "./masked-average.js";
+import { persistence } from "./persistence.js";
+import { type ResolutionBank, typicalFrames } from "./resolution-bank.js";
+
+/** A peak to fit. */
+export interface Seed {
+  readonly frequencyHz: number;
+  readonly dampingRatio: number;
+  readonly gain: number;
+  readonly searchP: number;
+}
+
+/** Enough of a mode to serve as a neighbour. */
+export type Neighbour = Pick<AxisMode, "frequencyHz" | "dampingRatio" | "gain" | "lean">;
+
+/** Longer frames are tried while the half-power width is under this many bins. */
+const NARROW_BINS = 3;
+const LEAST_LONG_FRAMES = 8;
+/** A neighbour's skirt below this share of the floor is left out. */
+const FAINT_SKIRT = 0.05;
+
+/** How far a mode may move in a fit, Hz. */
+function reach(frequencyHz: number): number {
+  return Math.max(3, 0.03 * frequencyHz);
+}
+
+/** Neighbours that matter in a window: free when centred inside, held when only a skirt reaches in. */
+function neighbourStarts(
+  neighbours: readonly Neighbour[],
+  place: { fromHz: number; toHz: number },
+): ModeStart[] {
+  const starts: ModeStart[] = [];
+  for (const n of neighbours) {
+    const inside = n.frequencyHz > place.fromHz && n.frequencyHz < place.toHz;
+    const edge = n.frequencyHz <= place.fromHz ? place.fromHz : place.toHz;
+    const x = (edge / n.frequencyHz - n.frequencyHz / edge) / (2 * n.dampingRatio);
+    if (!inside && n.gain / (1 + x * x) < FAINT_SKIRT) continue;
+    starts.push({ ...n, reachHz: reach(n.frequencyHz), held: !inside });
+  }
+  return starts;
+}
+
+/** Cheapest fit over several starts of the new mode; it comes last in `modes`. */
+function bestFit(
+  average: FixedAverage,
+  seed: Seed,
+  neighbours: readonly Neighbour[],
+  level: number,
+): { fit: Fit; drop: number } | null {
+  const place = fitWindow(seed.frequencyHz, seed.dampingRatio, average.df);
+  const others = neighbourStarts(neighbours, place);
+  const without = fitModes(average, place, others, level);
+  let best: Fit | null = null;
+  for (const factor of [0.5, 1.5]) {
+    const start: ModeStart = {
+      frequencyHz: seed.frequencyHz,
+      dampingRatio: seed.dampingRatio * factor,
+      gain: seed.gain,
+      lean: 0,
+      reachHz: reach(seed.frequencyHz),
+      held: false,
+    };
+    const fit = fitModes(average, place, [...others, start], level);
+    if (fit !== null && (best === null || fit.cost < best.cost)) best = fit;
+  }
+  if (best === null || without === null) return null;
+  return { fit: best, drop: without.robustSquares - best.robustSquares };
+}
+
+/** ln floor at a frequency. */
+function floorAt(scan: Scan, df: number, frequencyHz: number): number {
+  return scan.floor.level[Math.round(frequencyHz / df)] ?? Number.NaN;
+}
+
+/** What a fit of one axis works on. */
+export interface AxisData {
+  readonly bank: ResolutionBank;
+  readonly axis: number;
+  readonly scan: Scan;
+}
+
+function asAxisMode(
+  data: AxisData,
+  seed: Seed,
+  found: { fit: Fit; drop: number },
+  average: FixedAverage,
+): AxisMode {
+  const j = found.fit.modes.length - 1;
+  const mode = found.fit.modes[j]!;
+  const place = fitWindow(mode.frequencyHz, mode.dampingRatio, average.df);
+  return {
+    ...mode,
+    axis: data.axis,
+    prominenceDb: prominenceDb(mode.gain),
+    drop: found.drop,
+    searchP: seed.searchP,
+    persistence: persistence(average, found.fit, j),
+    misfit: found.fit.misfit,
+    frames: typicalFrames(average, place.fromHz, place.toHz),
+    fit: found.fit,
+    average,
+  };
+}
+
+/**
+ * Fits one seed among its neighbours; on longer frames while its half-power width is under three bins.
+ *
+ * @returns null when the window holds too few usable bins
+ */
+export function fitSeed(data: AxisData, seed: Seed, neighbours: readonly Neighbour[]): AxisMode | null {
+  const base = data.bank.averages[data.axis]!;
+  const level = floorAt(data.scan, base.df, seed.frequencyHz);
+  if (!Number.isFinite(level)) return null;
+  let average = base;
+  let found = bestFit(average, seed, neighbours, level);
+  for (let step = 1; found !== null; step++) {
+    const mode = found.fit.modes[found.fit.modes.length - 1]!;
+    if (2 * mode.dampingRatio * mode.frequencyHz >= NARROW_BINS * average.df) break;
+    const place = fitWindow(mode.frequencyHz, mode.dampingRatio, average.df / 2);
+    const longer = data.bank.zoom(data.axis, step, place.fromHz, place.toHz);
+    if (longer === null || !(typicalFrames(longer, place.fromHz, place.toHz) >= LEAST_LONG_FRAMES)) break;
+    const again = bestFit(longer, { ...seed, ...mode }, neighbours, level);
+    if (again === null) break;
+    average = longer;
+    found = again;
+  }
+  return found === null ? null : asAxisMode(data, seed, found, average);
+}
+
+/** Seed of a candidate: its width and height as the scan saw them. */
+function seedOf(c: Candidate, data: AxisData): Seed {
+  const { df, density } = data.bank.averages[data.axis]!;
+  const bin = Math.round(c.frequencyHz / df);
+  const gain = density[bin]! / Math.exp(data.scan.floor.level[bin]!) - 1;
+  return {
+    frequencyHz: c.frequencyHz,
+    dampingRatio: Math.max(0.004, c.width),
+    gain: Math.max(gain, 0.5),
+    searchP: c.searchP,
+  };
+}
+
+/** Accepted modes of one axis, strongest candidate first, each fitted with those before it as neighbours. */
+export function identifyAxis(data: AxisData, found: readonly Candidate[]): AxisMode[] {
+  const accepted: AxisMode[] = [];
+  for (const c of found) {
+    const mode = fitSeed(data, seedOf(c, data), accepted);
+    if (mode === null || refusal(mode) !== null) continue;
+    if (accepted.some((a) => Math.abs(a.frequencyHz - mode.frequencyHz) < sameModeHz(a, mode))) continue;
+    accepted.push(mode);
+  }
+  return accepted;
+}
+
+/** Start of a mode known from another axis, as a neighbour. */
+function fromOtherAxis(mode: AxisMode): Neighbour {
+  return { frequencyHz: mode.frequencyHz, dampingRatio: mode.dampingRatio, gain: 0.5, lean: 0 };
+}
+
+/**
+ * Second pass: every accepted mode again, now with all others of its axis and those found on other axes as
+ * neighbours. The old values stay where the new ones run away.
+ */
+export function refineAxis(
+  data: AxisData,
+  own: readonly AxisMode[],
+  elsewhere: readonly AxisMode[],
+): AxisMode[] {
+  return own.map((mode) => {
+    const others = own.filter((m) => m !== mode);
+    const foreign: Neighbour[] = [];
+    for (const m of elsewhere) {
+      const known = [mode, ...others, ...foreign];
+      const apart = known.every((o) => Math.abs(o.frequencyHz - m.frequencyHz) > sameModeHz(o, m));
+      if (apart) foreign.push(fromOtherAxis(m));
+    }
+    const again = fitSeed(data, mode, [...others, ...foreign]);
+    if (again === null || refusal(again) !== null) return mode;
+    return Math.abs(again.frequencyHz - mode.frequencyHz) > reach(mode.frequencyHz) ? mode : again;
+  });
+}

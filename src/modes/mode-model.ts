@@ -1,0 +1,151 @@
+import { hannKernel, KERNEL_REACH, KERNEL_STEPS_PER_BIN } from "./hann-kernel.js";
+
+/**
+ * Spectrum model of fixed resonances over a local broadband floor.
+ *
+ *   M(f) = B(f) · { 1 + Σ_j [A_j + D_j x_j] / (1 + x_j²) },   x_j = (f/f_j − f_j/f) / (2ζ_j)
+ *   B(f) = exp(c0 + c1 ln(f/fc)),   D_j = 2 √(A_j R_j) tanh t_j
+ *
+ * 1/(1+x²) is the squared angular-rate response of a second-order mode to white torque (peak at the natural
+ * frequency, half-power width exactly 2ζf). D is its interference with the rigid body and its neighbours, which
+ * the same force drives: odd about f_j, so it pulls the peak aside and digs a dip on one side; R_j is the level
+ * at f_j of everything else, and |tanh t| ≤ 1 keeps the interference physical. A periodogram sees M through its
+ * window, so M is convolved with the Hann power kernel.
+ *
+ * Parameters, in order: c0, c1, then per mode ln f, ln ζ, ln A, t.
+ *
+ * @see Thomson, Theory of Vibration with Applications, sec. 3 (second-order response);
+ *      the interference term: method note, measured on simulated flights
+ */
+export const FLOOR_PARAMETERS = 2;
+export const PARAMETERS_PER_MODE = 4;
+
+/** The model never falls below this share of the floor: interference cannot dig deeper than noise allows. */
+const LEAST_SHARE = 0.02;
+const KERNEL = hannKernel();
+
+/** Work arrays of one fit window, reused over the iterations. */
+export interface ModelWindow {
+  /** First bin, and number of bins. */
+  readonly firstBin: number;
+  readonly bins: number;
+  /** Bin spacing, Hz. */
+  readonly df: number;
+  /** Reference frequency of the floor's slope, Hz. */
+  readonly centreHz: number;
+  readonly modes: number;
+  /** ln M per bin. */
+  readonly logModel: Float64Array;
+  /** ∂ ln M / ∂ parameter, parameter-major: `jacobian[p * bins + bin]`. */
+  readonly jacobian: Float64Array;
+  readonly fine: { readonly value: Float64Array; readonly slope: Float64Array; readonly points: number };
+}
+
+/** Lays out a window of `bins` bins from `firstBin` for `modes` modes. */
+export function modelWindow(
+  place: { firstBin: number; bins: number; df: number; centreHz: number },
+  modes: number,
+): ModelWindow {
+  const parameters = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * modes;
+  const points = KERNEL_STEPS_PER_BIN * (place.bins - 1) + 2 * KERNEL_REACH + 1;
+  return {
+    ...place,
+    modes,
+    logModel: new Float64Array(place.bins),
+    jacobian: new Float64Array(parameters * place.bins),
+    fine: { value: new Float64Array(points), slope: new Float64Array(parameters * points), points },
+  };
+}
+
+/** Level at each mode's frequency of floor and the other modes, in units of the floor. */
+function surroundings(theta: Float64Array, modes: number): Float64Array {
+  const level = new Float64Array(modes).fill(1);
+  for (let j = 0; j < modes; j++) {
+    const at = Math.exp(theta[FLOOR_PARAMETERS + PARAMETERS_PER_MODE * j]!);
+    for (let i = 0; i < modes; i++) {
+      if (i === j) continue;
+      const p = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * i;
+      const f = Math.exp(theta[p]!);
+      const x = (at / f - f / at) / (2 * Math.exp(theta[p + 1]!));
+      level[j]! += Math.exp(theta[p + 2]!) / (1 + x * x);
+    }
+  }
+  return level;
+}
+
+/** Adds one mode's share (in units of the floor) and its derivatives on the fine grid. */
+function addMode(window: ModelWindow, theta: Float64Array, j: number, around: number): void {
+  const { value, slope, points } = window.fine;
+  const p = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * j;
+  const f0 = Math.exp(theta[p]!);
+  const halfInverse = 0.5 / Math.exp(theta[p + 1]!);
+  const a = Math.exp(theta[p + 2]!);
+  const lean = Math.tanh(theta[p + 3]!);
+  const root = 2 * Math.sqrt(a * around);
+  const d = root * lean;
+  const dLean = root * (1 - lean * lean);
+  for (let i = 0; i < points; i++) {
+    const f = fineFrequency(window, i);
+    const ratio = f / f0;
+    const x = (ratio - 1 / ratio) * halfInverse;
+    const inverse = 1 / (1 + x * x);
+    const share = (a + d * x) * inverse;
+    const byX = (d - 2 * x * share) * inverse;
+    value[i]! += share;
+    slope[p * points + i] = -byX * (ratio + 1 / ratio) * halfInverse;
+    slope[(p + 1) * points + i] = -byX * x;
+    slope[(p + 2) * points + i] = (a + 0.5 * d * x) * inverse;
+    slope[(p + 3) * points + i] = dLean * x * inverse;
+  }
+}
+
+function fineFrequency(window: ModelWindow, i: number): number {
+  const bin = window.firstBin + (i - KERNEL_REACH) / KERNEL_STEPS_PER_BIN;
+  return Math.max(bin, 0.2) * window.df;
+}
+
+/** Turns "in units of the floor" into densities and fills the floor's own derivatives. */
+function applyFloor(window: ModelWindow, theta: Float64Array): void {
+  const { value, slope, points } = window.fine;
+  const parameters = theta.length;
+  for (let i = 0; i < points; i++) {
+    const tilt = Math.log(fineFrequency(window, i) / window.centreHz);
+    const floor = Math.exp(theta[0]! + theta[1]! * tilt);
+    const clamped = value[i]! < LEAST_SHARE;
+    const m = floor * (clamped ? LEAST_SHARE : value[i]!);
+    value[i] = m;
+    slope[i] = m;
+    slope[points + i] = m * tilt;
+    for (let p = FLOOR_PARAMETERS; p < parameters; p++) slope[p * points + i]! *= clamped ? 0 : floor;
+  }
+}
+
+/** Sees the fine grid through the window: convolution with the Hann kernel, decimated to the bins. */
+function throughKernel(fine: Float64Array, from: number, bin: number): number {
+  let sum = 0;
+  const first = from + bin * KERNEL_STEPS_PER_BIN;
+  for (let k = 0; k < KERNEL.length; k++) sum += KERNEL[k]! * fine[first + k]!;
+  return sum;
+}
+
+/**
+ * Evaluates ln M and its analytic derivatives at every bin of a window, in place.
+ * The level R_j around a mode is taken as constant within one evaluation (it varies slowly).
+ *
+ * @param window work arrays; `logModel` and `jacobian` are overwritten
+ * @param theta parameters as described above, length 2 + 4 · modes
+ */
+export function evaluateModel(window: ModelWindow, theta: Float64Array): void {
+  const { value, slope, points } = window.fine;
+  value.fill(1);
+  const around = surroundings(theta, window.modes);
+  for (let j = 0; j < window.modes; j++) addMode(window, theta, j, around[j]!);
+  applyFloor(window, theta);
+  for (let b = 0; b < window.bins; b++) {
+    const m = throughKernel(value, 0, b);
+    window.logModel[b] = Math.log(m);
+    for (let p = 0; p < theta.length; p++) {
+      window.jacobian[p * window.bins + b] = throughKernel(slope, p * points, b) / m;
+    }
+  }
+}

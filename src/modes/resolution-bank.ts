@@ -1,0 +1,155 @@
+import { orderMask } from "../rotor/order-mask.js";
+import type { RotorEstimate } from "../rotor/rotor.js";
+import { nearestPowerOfTwo } from "../spectra/fft.js";
+import { frameGrid } from "../spectra/frame-grid.js";
+import { shortTimeSpectrum } from "../spectra/short-time.js";
+import type { FrameGrid } from "../spectra/spectrum.js";
+import { quantile } from "../stats/quantile.js";
+import { airborneSeconds, analysisGyro, presentAxes, type Timeline } from "../timeline/timeline.js";
+import type { Axis } from "../units.js";
+import { type Levelling, level, logPlane } from "./levelling.js";
+import { type FixedAverage, maskedAverage } from "./masked-average.js";
+import { binSpacing, type Plane } from "./plane.js";
+import { type SpeedClasses, speedClasses } from "./speed-classes.js";
+
+/** The plane at one frame length with what levels it. */
+export interface Level {
+  readonly plane: Plane;
+  readonly levelling: Levelling;
+  /** Terciles of rotor speed, or null when it hardly varies. */
+  readonly classes: SpeedClasses | null;
+}
+
+/** The fixed spectrum of a flight at frame lengths T, 2T, 4T, 8T, made when asked for. */
+export interface ResolutionBank {
+  readonly axes: readonly Axis[];
+  /** The whole plane at frame length T. */
+  readonly base: Level;
+  /** Averages of all axes at T. */
+  readonly averages: readonly FixedAverage[];
+  /** Average of one axis at T · 2^step between two frequencies, or null when that is more than the log carries. */
+  zoom(axis: number, step: number, fromHz: number, toHz: number): FixedAverage | null;
+}
+
+/** Frames of 1 s; 0.5 s where the flight is shorter than this. */
+const SHORT_FLIGHT_S = 25;
+const MOST_STEPS = 3;
+/** Tones are masked this many bins to either side, in every frame. */
+const TONE_BINS = 3.5;
+
+function gridOf(timeline: Timeline, segmentLength: number): FrameGrid {
+  const { sampleRate, airborne, valid } = timeline;
+  return frameGrid(airborne, { sampleRate, segmentLength, hop: segmentLength / 2 }, valid);
+}
+
+function planeOf(
+  timeline: Timeline,
+  rotor: RotorEstimate,
+  tonesHz: readonly number[],
+  segmentLength: number,
+): Plane {
+  const grid = gridOf(timeline, segmentLength);
+  const { series } = analysisGyro(timeline);
+  const mask = orderMask(grid, rotor);
+  const df = binSpacing(grid);
+  for (const hz of tonesHz) {
+    const first = Math.max(0, Math.ceil(hz / df - TONE_BINS));
+    const last = Math.min(grid.bins - 1, Math.floor(hz / df + TONE_BINS));
+    for (let k = 0; k < grid.starts.length; k++)
+      mask.fill(1, k * grid.bins + first, k * grid.bins + last + 1);
+  }
+  const axes = presentAxes(series).map((axis) => ({
+    axis,
+    power: shortTimeSpectrum(series[axis]!, grid).power,
+  }));
+  return { grid, axes, mask };
+}
+
+/** Excitation and slopes known at frame length T, carried over to longer frames. */
+function carryLevelling(from: Level, grid: FrameGrid): Levelling {
+  const base = from.plane.grid;
+  const ratio = grid.segmentLength / base.segmentLength;
+  const excitation = new Float64Array(grid.starts.length);
+  let first = 0;
+  for (let k = 0; k < grid.starts.length; k++) {
+    const start = grid.starts[k]!;
+    const end = start + grid.segmentLength;
+    while (first < base.starts.length - 1 && base.starts[first]! < start) first++;
+    let sum = 0;
+    let weight = 0;
+    for (let i = first; i < base.starts.length && base.starts[i]! + base.segmentLength <= end; i++) {
+      const centre = (base.starts[i]! + base.segmentLength / 2 - start) / grid.segmentLength;
+      const w = Math.sin(Math.PI * centre) ** 4;
+      sum += w * Math.exp(from.levelling.excitation[i]!);
+      weight += w;
+    }
+    excitation[k] = weight > 0 ? Math.log(sum / weight) : 0;
+  }
+  const follow = from.levelling.follow.map((slope) =>
+    Float64Array.from(
+      { length: grid.bins },
+      (_, b) => slope[Math.min(slope.length - 1, Math.round(b / ratio))]!,
+    ),
+  );
+  return { excitation, follow };
+}
+
+/**
+ * Lays the short-time planes of a flight, masks what turns and the tones, and levels the excitation.
+ *
+ * @returns null when the flight holds no gyro or fewer than eight frames
+ */
+export function resolutionBank(
+  timeline: Timeline,
+  rotor: RotorEstimate,
+  tonesHz: readonly number[],
+): ResolutionBank | null {
+  const frameS = airborneSeconds(timeline) < SHORT_FLIGHT_S ? 0.5 : 1;
+  const segmentLength = Math.max(16, nearestPowerOfTwo(frameS * timeline.sampleRate));
+  const plane = planeOf(timeline, rotor, tonesHz, segmentLength);
+  if (plane.axes.length === 0 || plane.grid.starts.length < 8) return null;
+  const classes = speedClasses(plane.grid, timeline, rotor);
+  const classOf = classes?.of ?? null;
+  const base: Level = { plane, levelling: level(plane, logPlane(plane)), classes };
+  const averages = plane.axes.map((_, axis) =>
+    maskedAverage(plane, { axis, levelling: base.levelling, classOf }),
+  );
+  const levels: (Level | null)[] = [base];
+  const levelAt = (step: number): Level | null => {
+    if (levels[step] === undefined) {
+      const long = planeOf(timeline, rotor, tonesHz, segmentLength * 2 ** step);
+      const enough = long.grid.starts.length >= 8;
+      const carried = enough ? carryLevelling(base, long.grid) : null;
+      levels[step] = carried && {
+        plane: long,
+        levelling: carried,
+        classes: classes && speedClasses(long.grid, timeline, rotor),
+      };
+    }
+    return levels[step] ?? null;
+  };
+  return {
+    axes: plane.axes.map((a) => a.axis),
+    base,
+    averages,
+    zoom(axis, step, fromHz, toHz) {
+      const at = step > MOST_STEPS ? null : levelAt(step);
+      if (at === null) return null;
+      const df = binSpacing(at.plane.grid);
+      const from = Math.max(0, Math.floor(fromHz / df) - 4);
+      const to = Math.min(at.plane.grid.bins, Math.ceil(toHz / df) + 5);
+      return maskedAverage(at.plane, {
+        axis,
+        levelling: at.levelling,
+        classOf: at.classes?.of ?? null,
+        range: [from, to],
+      });
+    },
+  };
+}
+
+/** Typical number of free frames over a band. */
+export function typicalFrames(average: FixedAverage, fromHz: number, toHz: number): number {
+  const from = Math.max(0, Math.round(fromHz / average.df));
+  return quantile(average.frames.slice(from, Math.round(toHz / average.df) + 1), 0.5);
+}

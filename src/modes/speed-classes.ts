@@ -1,0 +1,78 @@
+import type { RotorEstimate } from "../rotor/rotor.js";
+import type { FrameGrid } from "../spectra/spectrum.js";
+import { quantile } from "../stats/quantile.js";
+import type { Timeline } from "../timeline/timeline.js";
+
+/** The speed (or its stand-in) must vary by this ratio between its 5th and 95th percentile to tell classes apart. */
+const LEAST_RATIO = 1.12;
+/** Throttle moves more than speed does: speed goes with about its square root. */
+const LEAST_THROTTLE_RATIO = 1.3;
+const NO_CLASS = 255;
+
+/** Mean of a series over each frame; NaN where unknown. */
+function frameMeans(grid: FrameGrid, series: readonly Float32Array[]): Float64Array {
+  const stride = Math.max(1, grid.segmentLength >> 5);
+  return Float64Array.from(grid.starts, (start) => {
+    let sum = 0;
+    let count = 0;
+    for (const s of series) {
+      for (let i = start; i < start + grid.segmentLength; i += stride) {
+        const v = s[i]!;
+        if (!Number.isFinite(v)) continue;
+        sum += v;
+        count++;
+      }
+    }
+    return sum / count;
+  });
+}
+
+/** Mean rotor frequency of every frame, or the mean throttle where no speed is known, or null. */
+export function frameSpeed(
+  grid: FrameGrid,
+  timeline: Timeline,
+  rotor: RotorEstimate,
+): { values: Float64Array; isSpeed: boolean } | null {
+  if (rotor.tracks.length > 0) {
+    const tracks = rotor.tracks.map((t) => t.hz);
+    return { values: frameMeans(grid, tracks), isSpeed: true };
+  }
+  if (timeline.throttle === null) return null;
+  return { values: frameMeans(grid, [timeline.throttle]), isSpeed: false };
+}
+
+/** Frames split into terciles of speed. */
+export interface SpeedClasses {
+  /** 0, 1 or 2 per frame; 255 where the speed is unknown. */
+  readonly of: Uint8Array;
+  /** Mean speed (Hz, or throttle) of each class. */
+  readonly means: readonly number[];
+  /** 95th less 5th percentile of the frames' speed. */
+  readonly span: number;
+  /** false: the classes are of throttle. */
+  readonly isSpeed: boolean;
+}
+
+/**
+ * Splits frames into terciles of rotor speed (of throttle where no speed is known).
+ *
+ * @returns null when the speed hardly varies
+ */
+export function speedClasses(grid: FrameGrid, timeline: Timeline, rotor: RotorEstimate): SpeedClasses | null {
+  const speed = frameSpeed(grid, timeline, rotor);
+  if (speed === null || grid.starts.length === 0) return null;
+  const { values, isSpeed } = speed;
+  const [bottom, top] = [quantile(values, 0.05), quantile(values, 0.95)];
+  if (!(top / bottom > (isSpeed ? LEAST_RATIO : LEAST_THROTTLE_RATIO))) return null;
+  const low = quantile(values, 1 / 3);
+  const high = quantile(values, 2 / 3);
+  const of = Uint8Array.from(values, (v) =>
+    Number.isFinite(v) ? (v < low ? 0 : v < high ? 1 : 2) : NO_CLASS,
+  );
+  const means = [0, 1, 2].map((c) => mean(values.filter((_, k) => of[k] === c)));
+  return { of, means, span: top - bottom, isSpeed };
+}
+
+function mean(values: Float64Array): number {
+  return values.reduce((sum, v) => sum + v, 0) / values.length;
+}
