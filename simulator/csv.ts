@@ -79,7 +79,7 @@ function columnsOf(s: FullScenario, log: { signals: LoggedSignals; rows: Rows },
         }))
       : []),
     ...signals.speed.map((v, k) => ({
-      header: words.speed(k + 1, s.telemetry?.unit ?? "rpm"),
+      header: words.speed(k + 1, speedWord(s)),
       cell: (i: number) => fixed(v[i]!, digitsFor(s.telemetry?.step ?? 1)),
     })),
     ...set(columns.accel, words.accel, signals.accel, 2),
@@ -87,6 +87,12 @@ function columnsOf(s: FullScenario, log: { signals: LoggedSignals; rows: Rows },
       ? [{ header: words.voltage, cell: (i: number) => fixed(signals.voltage[i]!, 2) }]
       : []),
   ];
+}
+
+/** The unit as the header tells it. */
+function speedWord(s: FullScenario): string {
+  const unit = s.telemetry?.unit ?? "rpm";
+  return unit === "electrical rpm" && s.telemetry?.tellsElectrical === false ? "rpm" : unit;
 }
 
 interface Words {

@@ -57,6 +57,7 @@ const chain: ChainSpec = {
 
 const telemetry: TelemetrySpec = {
   unit: "electrical rpm",
+  tellsElectrical: true,
   delayS: 0.004,
   refreshHz: 200,
   step: 100,

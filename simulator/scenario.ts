@@ -138,6 +138,8 @@ export type SpeedUnit = "rpm" | "electrical rpm" | "Hz" | "rad/s";
 /** How the motors' speed is reported. */
 export interface TelemetrySpec {
   readonly unit: SpeedUnit;
+  /** Whether the header says "electrical"; else an electrical speed is called plain rpm. */
+  readonly tellsElectrical: boolean;
   /** Age of a reading when it is logged. */
   readonly delayS: Seconds;
   /** New readings per second and motor; in between the last one is held. */

@@ -55,7 +55,7 @@ function speedReadings(s: FullScenario, signals: LoggedSignals, written: Uint8Ar
   return signals.speed.map((rows, m) => ({
     motor: m + 1,
     hz: Float32Array.from(rows, (v, i) => (written[i] === 1 ? asReadHz(v, unit) : Number.NaN)),
-    electrical: unit === "electrical rpm" ? true : unit === "rpm" ? null : false,
+    electrical: unit === "electrical rpm" && s.telemetry?.tellsElectrical === true ? true : null,
   }));
 }
 

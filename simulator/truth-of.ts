@@ -177,19 +177,37 @@ function trueMode(mode: ModeSpec, orders: readonly TrueOrder[], input: TruthInpu
   const hz = airTicks(j < 0 ? Float64Array.of(mode.frequencyHz) : input.modeHz[j]!, clock);
   const [low, high] = j < 0 ? [mode.frequencyHz, mode.frequencyHz] : quantiles(hz, [0, 1]);
   const free = freeFrames(mode, orders, input);
+  const smeared = averagedPeak(hz, mode);
   return {
     frequencyHz: mode.frequencyHz,
     dampingRatio: mode.dampingRatio,
     kind: mode.kind ?? "structure",
     axes: AXES.flatMap((axis) => {
       const prominenceDb = mode.prominenceDb[axis];
-      return prominenceDb === undefined ? [] : [{ axis, prominenceDb }];
+      if (prominenceDb === undefined) return [];
+      const own = 10 ** (prominenceDb / 10) - 1;
+      return [{ axis, prominenceDb, averagedDb: 10 * Math.log10(1 + own * smeared.share) }];
     }),
+    averagedHz: smeared.hz,
     rangeHz: [low!, high!],
     driftHz: -(mode.drift ?? 0) * mode.frequencyHz,
     freeShare: free.share,
     observable: free.count >= MIN_FREE_FRAMES,
   };
+}
+
+/** Peak of the flight's mean of the resonance curve 1 / (1 + x²), x = (f - f0(t)) / (ζ f0), and where it lies. */
+function averagedPeak(hz: Float64Array, mode: ModeSpec): { share: number; hz: number } {
+  const half = mode.dampingRatio * mode.frequencyHz;
+  const [low, high] = quantiles(hz, [0, 1]) as [number, number];
+  if (high - low < 0.01 * half) return { share: 1, hz: mode.frequencyHz };
+  const sparse = Float64Array.from({ length: 400 }, (_, i) => hz[Math.floor((i * hz.length) / 400)]!);
+  const best = { share: 0, hz: mode.frequencyHz };
+  for (let f = low; f <= high; f += 0.05 * half) {
+    const share = sparse.reduce((sum, f0) => sum + 1 / (1 + ((f - f0) / half) ** 2), 0) / sparse.length;
+    if (share > best.share) Object.assign(best, { share, hz: f });
+  }
+  return best;
 }
 
 /** Counts one-second frames in which no line that stands out enters the mode's half-power band and guard. */

@@ -12,7 +12,7 @@ export interface TrueOrder {
   readonly foldedShare: number;
   /**
    * dB of the line's power, all motors together at reference speed (modes crossed included), over the floor's
-   * power in `ORDER_LEVEL_BANDWIDTH_HZ`, per axis.
+   * power in `ORDER_LEVEL_BANDWIDTH_HZ`, per axis; -Infinity where it does not show.
    */
   readonly levelDb: PerAxis<number>;
   /** false for the lines nobody lists. */
@@ -29,7 +29,14 @@ export interface TrueMode {
   readonly dampingRatio: number;
   readonly kind: TrueModeKind;
   /** dB above the broadband floor of the logged raw gyro at reference speed; only the axes where it was put. */
-  readonly axes: readonly { readonly axis: Axis; readonly prominenceDb: number }[];
+  readonly axes: readonly {
+    readonly axis: Axis;
+    readonly prominenceDb: number;
+    /** The same for the spectrum averaged over the flight: lower where drift smears the peak. */
+    readonly averagedDb: number;
+  }[];
+  /** Where the flight's average peaks: `frequencyHz` unless the mode drifts. */
+  readonly averagedHz: Hertz;
   /** Lowest and highest natural frequency in the air. */
   readonly rangeHz: Interval;
   /** Frequency at the 95th percentile of thrust less that at the 5th. */
