@@ -27,7 +27,7 @@ export function benjaminiHochberg(pValues: ArrayLike<number>, q: number): Discov
     const at = order[rank - 1]!;
     const p = pValues[at]!;
     if (!(p >= 0 && p <= 1)) throw new RangeError(`p-value outside 0..1: ${p}`);
-    smallest = Math.min(smallest, (p * count) / rank);
+    smallest = Math.min(smallest, p * (count / rank));
     adjusted[at] = smallest;
   }
   const rejected = Uint8Array.from(adjusted, (p) => (p <= q ? 1 : 0));
