@@ -35,6 +35,7 @@ const rotors: RotorsSpec = {
 
 const flight: FlightSpec = {
   profile: "sweep",
+  throttleWobble: null,
   restBeforeS: 0,
   restAfterS: 0,
   controlActivity: 0.012,

@@ -47,6 +47,8 @@ export type ThrottleProfile =
 /** How it is flown. */
 export interface FlightSpec {
   readonly profile: ThrottleProfile;
+  /** Relative unsteadiness of throttle, RMS; null: what the profile brings (1..5 %). */
+  readonly throttleWobble: number | null;
   /** Seconds logged on the ground with motors at rest. */
   readonly restBeforeS: Seconds;
   readonly restAfterS: Seconds;

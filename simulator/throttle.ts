@@ -24,7 +24,8 @@ export function throttleSeries(s: FullScenario, clock: Clock, random: Random): F
 function airThrottle(s: FullScenario, clock: Clock, random: Random): Float64Array {
   const wobble = slowNoise(random, clock.ticks, { rate: clock.tickRate, cutoffHz: 0.4 });
   const shape = shapeOf(s.flight.profile, s, random);
-  const depth = typeof s.flight.profile === "string" ? WOBBLE[s.flight.profile] : 0.01;
+  const usual = typeof s.flight.profile === "string" ? WOBBLE[s.flight.profile] : 0.01;
+  const depth = s.flight.throttleWobble ?? usual;
   return wobble.map((w, k) => {
     const t = k / clock.tickRate - clock.airFromS;
     return Math.min(0.97, Math.max(0.1, shape(t) * (1 + depth * w)));

@@ -52,11 +52,12 @@ function meanThrottle(motors: readonly Float32Array[]): Float32Array {
 /** Hz as read; a row that was not written has no reading. */
 function speedReadings(s: FullScenario, signals: LoggedSignals, written: Uint8Array): Timeline["rotorSpeed"] {
   const unit = s.telemetry?.unit ?? "rpm";
-  return signals.speed.map((rows, m) => ({
-    motor: m + 1,
-    hz: Float32Array.from(rows, (v, i) => (written[i] === 1 ? asReadHz(v, unit) : Number.NaN)),
-    electrical: unit === "electrical rpm" && s.telemetry?.tellsElectrical === true ? true : null,
-  }));
+  const electrical = unit === "electrical rpm" && s.telemetry?.tellsElectrical === true ? true : null;
+  return signals.speed.map((rows, m) => {
+    const hz = new Float32Array(rows.length);
+    for (let i = 0; i < hz.length; i++) hz[i] = written[i] === 1 ? asReadHz(rows[i]!, unit) : Number.NaN;
+    return { motor: m + 1, hz, electrical };
+  });
 }
 
 function groundAndAir(s: FullScenario, clock: Clock): { airborne: Span[]; resting: Span[] } {

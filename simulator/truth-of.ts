@@ -69,8 +69,11 @@ export function truthOf(input: TruthInput): Truth {
 
 function trueSpeeds({ run }: TruthInput) {
   const { s, clock, rotors } = run;
-  const atLog = (x: Float64Array): Float32Array =>
-    Float32Array.from({ length: clock.logLength }, (_, i) => atTick(x, (i * clock.tickRate) / clock.logRate));
+  const atLog = (x: Float64Array): Float32Array => {
+    const out = new Float32Array(clock.logLength);
+    for (let i = 0; i < out.length; i++) out[i] = atTick(x, (i * clock.tickRate) / clock.logRate);
+    return out;
+  };
   const mean = meanOf(rotors.hz);
   const air = airTicks(mean, clock);
   const [p5, p50, p95] = quantiles(air, [0.05, 0.5, 0.95]) as [number, number, number];

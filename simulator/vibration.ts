@@ -35,13 +35,14 @@ export function vibrationRate(input: VibrationInput): PerAxis<Float64Array> {
   const rigid = AXES.map(() => rigidBody(input));
   const modes = input.modes.map((mode, j) => resonance(input, mode, j));
   const total = AXES.map(() => new Float64Array(block));
+  const blocks: ModeBlock = { total, motors: motors.map((m) => m.torque), rate };
   for (let k = 0; k + 1 < ticks; k++) {
     for (const t of total) t.fill(0);
     for (const motor of motors) motor.run(k, total);
     AXES.forEach((axis, a) => {
       rigid[a]!(total[a]!, rate[axis], k * block);
     });
-    for (const mode of modes) mode(k, { total, motors: motors.map((m) => m.torque), rate });
+    for (const mode of modes) mode(k, blocks);
   }
   return rate;
 }
