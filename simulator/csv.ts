@@ -11,6 +11,8 @@ export interface CsvStyle {
   readonly timeUnit: "s" | "ms" | "us";
   readonly throttle: "%" | "0..1" | "1000..2000";
   readonly lineEnd: "\n" | "\r\n";
+  /** Lines before the header, written `# key: value`. */
+  readonly notes: readonly (readonly [key: string, value: string])[];
 }
 
 export const PLAIN_STYLE: CsvStyle = {
@@ -20,6 +22,7 @@ export const PLAIN_STYLE: CsvStyle = {
   timeUnit: "us",
   throttle: "%",
   lineEnd: "\n",
+  notes: [],
 };
 
 interface Column {
@@ -35,12 +38,13 @@ export function writeCsv(
 ): string {
   const style = { ...PLAIN_STYLE, ...given };
   const columns = columnsOf(s, log, style);
+  const notes = style.notes.map(([key, value]) => `# ${key}: ${value}${style.lineEnd}`).join("");
   const lines = [columns.map((c) => c.header).join(style.delimiter)];
   for (let i = 0; i < log.rows.written.length; i++) {
     if (log.rows.written[i] === 1) lines.push(columns.map((c) => c.cell(i)).join(style.delimiter));
   }
   const text = lines.join(style.lineEnd) + style.lineEnd;
-  return style.decimalComma ? text.replace(/(\d)\.(\d)/g, "$1,$2") : text;
+  return notes + (style.decimalComma ? text.replace(/(\d)\.(\d)/g, "$1,$2") : text);
 }
 
 function columnsOf(s: FullScenario, log: { signals: LoggedSignals; rows: Rows }, style: CsvStyle): Column[] {
