@@ -20,9 +20,13 @@ export function thrustRange(hz: readonly Float64Array[], referenceHz: number, cl
   return { series, low, median, high };
 }
 
+/** Least range of thrust over which a mode's stated drift is spread: a hover does not soften anything. */
+const LEAST_SPAN = 0.5;
+
 /**
- * Natural frequency of a mode at every tick. A structure softens by `drift` from the 5th to the 95th percentile of
- * thrust, about its median; a loop oscillation follows the square root of thrust's square root, i.e. of speed.
+ * Natural frequency of a mode at every tick. A structure softens in proportion to thrust, by `drift` from the 5th to
+ * the 95th percentile (less where thrust hardly varies), and has its stated frequency at median thrust. A loop
+ * oscillation follows the square root of thrust, i.e. speed.
  */
 export function modeFrequency(mode: ModeSpec, thrust: ThrustRange): Float64Array {
   if (mode.kind === "loop") {
@@ -31,11 +35,15 @@ export function modeFrequency(mode: ModeSpec, thrust: ThrustRange): Float64Array
     );
   }
   const drift = mode.drift ?? 0;
-  const span = Math.max(thrust.high - thrust.low, 1e-6);
+  const span = Math.max(thrust.high - thrust.low, LEAST_SPAN);
   return thrust.series.map((x) => {
     const place = Math.min(1, Math.max(-1, (x - thrust.median) / span));
-    return drift === 0 || thrust.high - thrust.low < 0.02
-      ? mode.frequencyHz
-      : mode.frequencyHz * (1 - drift * place);
+    return mode.frequencyHz * (1 - drift * place);
   });
+}
+
+/** Natural frequency at the 95th percentile of thrust less that at the 5th, Hz. */
+export function driftHz(mode: ModeSpec, thrust: ThrustRange): number {
+  const at = (x: number): number => modeFrequency(mode, { ...thrust, series: Float64Array.of(x) })[0]!;
+  return at(thrust.high) - at(thrust.low);
 }

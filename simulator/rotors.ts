@@ -83,7 +83,8 @@ function motorSpeed(
     motor.factor * steadyHz(s, motor.command[k]!, motor.voltage[k]! / full);
   let hz = s.flight.restBeforeS > 0 ? 0 : target(0);
   for (let k = 0; k < out.length; k++) {
-    hz = target(k) + keep * (hz - target(k));
+    const steady = target(k);
+    hz = steady + keep * (hz - steady);
     out[k] = hz < 0.5 ? 0 : hz;
   }
   return out;

@@ -7,6 +7,7 @@ import type { Plant } from "./levels.js";
 import { lineForces } from "./line-forces.js";
 import { rowsWritten } from "./log-faults.js";
 import { type FlightRun, logSignals } from "./logged.js";
+import { modeDrive } from "./loop-drive.js";
 import { modesOnAxes } from "./mode-drive.js";
 import { modeFrequency, thrustRange } from "./mode-frequency.js";
 import { motionSeries } from "./motion.js";
@@ -56,6 +57,7 @@ export function simulateFlight(scenario: Scenario): SimulatedFlight {
     lines,
     modes,
     modeHz,
+    drive: modes.map((on) => modeDrive(on.mode, motion, clock)),
     washGain: motion.washGain,
   });
   const loop = senseAndFilter(s, clock, { vibration, motion: motion.rate });
@@ -63,7 +65,7 @@ export function simulateFlight(scenario: Scenario): SimulatedFlight {
   const log = { signals: logSignals(run), rows: rowsWritten(s, clock) };
   return {
     timeline: simulatedTimeline(s, clock, log),
-    truth: truthOf({ plant, run, lines, modes, modeHz }),
+    truth: truthOf({ plant, run, lines, modes, modeHz, thrust }),
     csv: (style) => writeCsv(s, log, style),
   };
 }

@@ -6,6 +6,8 @@ import { floorDensity, loggedNoiseDensity, type Plant, RATE_LOOP_HZ } from "./le
 import type { LineForce } from "./line-forces.js";
 import type { FlightRun } from "./logged.js";
 import type { ModeOnAxis } from "./mode-drive.js";
+import { driftHz, type ThrustRange } from "./mode-frequency.js";
+import { leverOf } from "./motor-force.js";
 import { resonatorResponse, resonatorStep, rigidKeep, rigidResponse } from "./resonator.js";
 import type { ModeSpec } from "./scenario.js";
 import { airTicks, meanOf, median, quantiles } from "./summary.js";
@@ -17,7 +19,6 @@ import {
   type TrueOrder,
   type Truth,
 } from "./truth.js";
-import { leverOf } from "./vibration.js";
 
 export interface TruthInput {
   readonly plant: Plant;
@@ -25,6 +26,7 @@ export interface TruthInput {
   readonly lines: readonly (readonly LineForce[])[];
   readonly modes: readonly ModeOnAxis[];
   readonly modeHz: readonly Float64Array[];
+  readonly thrust: ThrustRange;
 }
 
 /** Collects what is true of a flight. */
@@ -88,9 +90,15 @@ function trueSpeeds({ run }: TruthInput) {
     unit: s.telemetry?.unit ?? null,
     blades: s.rotors.blades,
     delayS: s.telemetry?.delayS ?? null,
+    meanAgeS: s.telemetry ? s.telemetry.delayS + heldS(s.telemetry.refreshHz, clock.logRate) : null,
     worstMotor: bad && bad.factor > 1 ? bad.motor : null,
     worstFactor: bad?.factor ?? 1,
   };
+}
+
+/** Mean time since the last refresh, seen at log rows. */
+function heldS(refreshHz: number, logRate: number): number {
+  return refreshHz >= logRate ? 0 : 0.5 / refreshHz;
 }
 
 function separation({ rotors, clock }: FlightRun): number {
@@ -193,7 +201,7 @@ function trueMode(mode: ModeSpec, orders: readonly TrueOrder[], input: TruthInpu
     }),
     averagedHz: smeared.hz,
     rangeHz: [low!, high!],
-    driftHz: -(mode.drift ?? 0) * mode.frequencyHz,
+    driftHz: driftHz(mode, input.thrust),
     freeShare: free.share,
     observable: free.count >= MIN_FREE_FRAMES,
   };

@@ -80,7 +80,10 @@ export interface Truth {
     readonly divisor: number | null;
     readonly unit: SpeedUnit | null;
     readonly blades: number;
+    /** Age of a reading at the moment it is first logged. */
     readonly delayS: Seconds | null;
+    /** Mean age of the held steps as logged: the delay plus half a refresh. */
+    readonly meanAgeS: Seconds | null;
     /** The motor with k times the imbalance, or null when all are alike. */
     readonly worstMotor: number | null;
     readonly worstFactor: number;

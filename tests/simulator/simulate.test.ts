@@ -183,3 +183,38 @@ describe("simulateFlight(scenario).csv(style)", () => {
     }
   });
 });
+
+describe("simulateFlight(scenario) kinds of mode", () => {
+  const run = (mode: NonNullable<Scenario["modes"]>[number]) =>
+    simulateFlight(
+      stillCraft({
+        logRateHz: 500,
+        flight: {
+          profile: [
+            [0, 0.35],
+            [19, 0.35],
+            [21, 0.6],
+            [40, 0.6],
+          ],
+          motionDps: 10,
+        },
+        modes: [mode],
+      }),
+    ).truth.modes[0]!;
+
+  test("a structure stays put unless told to soften, and softens with thrust when told", () => {
+    const still = run({ frequencyHz: 90, dampingRatio: 0.02, prominenceDb: { roll: 12 } });
+    expect(still.rangeHz).toEqual([90, 90]);
+    expect(still.axes[0]!.averagedDb).toBe(12);
+    const soft = run({ frequencyHz: 90, dampingRatio: 0.005, prominenceDb: { roll: 12 }, drift: 0.03 });
+    expect(soft.driftHz).toBeCloseTo(-2.7, 9);
+    expect(soft.rangeHz[1] - soft.rangeHz[0]).toBeGreaterThan(2.5);
+    expect(soft.axes[0]!.averagedDb).toBeLessThan(10.5);
+  });
+
+  test("a loop oscillation moves with speed", () => {
+    const loop = run({ frequencyHz: 30, dampingRatio: 0.02, prominenceDb: { roll: 15 }, kind: "loop" });
+    expect(loop.rangeHz[1] / loop.rangeHz[0]).toBeGreaterThan(1.3);
+    expect(loop.kind).toBe("loop");
+  });
+});
