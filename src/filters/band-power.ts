@@ -1,0 +1,155 @@
+import type { Axis, Hertz } from "../units.js";
+import { notch } from "./biquad.js";
+import { type RotorNotchStep, rotorNotchCentres } from "./chain.js";
+import type { AxisExcitation, Excitation, LevelExcitation, LineSample } from "./excitation.js";
+import { type FrequencyAxis, frequencyAxis, sectionPower } from "./power-gain.js";
+import type { Section } from "./section.js";
+
+/** Width of a band, relative: narrow against every filter on offer. */
+const RELATIVE_WIDTH = 0.008;
+/**
+ * What a notch leaves of the line that it follows. Speed 5 ms old (common practice, no source) that changes by 20 % a
+ * second is off by δ = 0.1 %, and a notch of Q 5 leaves (2 Q δ)² of a line δ beside its centre.
+ */
+const FOLLOWED_LINE_POWER = 1e-4;
+/** States of a level over which the notches' effect on the floor is averaged. */
+const STATES = 10;
+
+/** Bands from the lowest frequency of interest up to half the loop rate, evenly wide on a log axis. */
+export interface Bands {
+  readonly axis: FrequencyAxis;
+  readonly fromHz: Hertz;
+  /** Band of a frequency; −1 below the first. */
+  index(hz: Hertz): number;
+}
+
+/** @param fromHz lowest frequency, above commanded motion */
+export function bandsOf(fromHz: Hertz, loopRate: Hertz): Bands {
+  const step = Math.log(1 + RELATIVE_WIDTH);
+  const count = Math.ceil(Math.log(loopRate / 2 / fromHz) / step);
+  const hz = Float64Array.from({ length: count }, (_, k) =>
+    Math.min(loopRate / 2, fromHz * Math.exp((k + 0.5) * step)),
+  );
+  return {
+    axis: frequencyAxis(hz, loopRate),
+    fromHz,
+    index: (f) => (f < fromHz ? -1 : Math.min(count - 1, Math.floor(Math.log(f / fromHz) / step))),
+  };
+}
+
+/** Notches that follow the rotors, placed in every state of a level. */
+export interface PlacedNotches {
+  readonly step: RotorNotchStep;
+  readonly sets: readonly (readonly PlacedNotch[])[];
+  /** Mean power gain over the level, per band: what the floor sees. */
+  readonly gain: Float64Array;
+  readonly loopRate: Hertz;
+}
+
+interface PlacedNotch {
+  readonly order: number;
+  readonly track: number;
+  readonly hz: Hertz;
+  readonly section: Section;
+}
+
+export function placeNotches(level: LevelExcitation, step: RotorNotchStep, bands: Bands): PlacedNotches {
+  const loopRate = bands.axis.rate;
+  const sets = level.states.map((state) => notchesAt(step, state.rotorHz, loopRate));
+  return { step, sets, gain: meanGain(sets, bands.axis), loopRate };
+}
+
+/**
+ * Power of one axis at one level in every band, after notches that follow the rotors (or none).
+ *
+ * @param notches null: as it comes from the sensor
+ * @returns (deg/s)² per band
+ */
+export function bandPower(
+  excitation: Excitation,
+  level: LevelExcitation,
+  { axis, bands, notches }: { axis: Axis; bands: Bands; notches: PlacedNotches | null },
+): Float64Array {
+  const power = new Float64Array(bands.axis.hz.length);
+  const part = level.axes[axis];
+  if (part === undefined) return power;
+  addFloor(power, part, { excitation, bands });
+  if (notches !== null) {
+    for (let b = 0; b < power.length; b++) power[b] = power[b]! * notches.gain[b]!;
+  }
+  for (const line of part.lines) {
+    const b = line.hz < excitation.loopRate / 2 ? bands.index(line.hz) : -1;
+    if (b < 0) continue;
+    power[b] = power[b]! + line.power * (notches === null ? 1 : lineGain(line, notches));
+  }
+  // the excess of single frames may add up to less than zero in a band that holds next to nothing
+  for (let b = 0; b < power.length; b++) power[b] = Math.max(0, power[b]!);
+  return power;
+}
+
+function addFloor(
+  power: Float64Array,
+  part: AxisExcitation,
+  { excitation, bands }: { excitation: Excitation; bands: Bands },
+): void {
+  const { binWidth, logRate, loopRate } = excitation;
+  const last = part.floor.length - 1;
+  for (let k = 1; k <= last; k++) {
+    // a bin may straddle the first band: only the part above it counts
+    const low = Math.max(bands.fromHz, (k - 0.5) * binWidth);
+    const high = Math.min(logRate / 2, (k + 0.5) * binWidth);
+    spread(power, bands, { low, high, density: part.floor[k]! });
+  }
+  spread(power, bands, { low: logRate / 2, high: loopRate / 2, density: part.whiteAbove });
+}
+
+/** Lays a flat density over the bands between two frequencies. */
+function spread(
+  power: Float64Array,
+  bands: Bands,
+  { low, high, density }: { low: Hertz; high: Hertz; density: number },
+): void {
+  if (high <= low) return;
+  const first = bands.index(low);
+  const last = bands.index(high);
+  for (let b = first; b <= last; b++) {
+    const from = b === first ? low : bands.fromHz * (1 + RELATIVE_WIDTH) ** b;
+    const to = b === last ? high : bands.fromHz * (1 + RELATIVE_WIDTH) ** (b + 1);
+    power[b] = power[b]! + density * Math.max(0, to - from);
+  }
+}
+
+function notchesAt(step: RotorNotchStep, rotorHz: readonly Hertz[], loopRate: Hertz): PlacedNotch[] {
+  const centres = rotorNotchCentres(step, rotorHz);
+  return centres.flatMap((hz, i) => {
+    if (!(hz < 0.45 * loopRate)) return [];
+    const order = step.orders[Math.floor(i / rotorHz.length)]!;
+    return [{ order, track: i % rotorHz.length, hz, section: notch(hz, loopRate, step.q) }];
+  });
+}
+
+function meanGain(sets: readonly (readonly PlacedNotch[])[], axis: FrequencyAxis): Float64Array {
+  const gain = new Float64Array(axis.hz.length);
+  const step = Math.max(1, sets.length / STATES);
+  const picked = Array.from({ length: Math.min(STATES, sets.length) }, (_, i) => sets[Math.floor(i * step)]!);
+  for (const set of picked) {
+    for (let b = 0; b < gain.length; b++) {
+      let g = 1;
+      for (const { section } of set) g *= sectionPower(section, axis.cos1[b]!, axis.cos2[b]!);
+      gain[b] = gain[b]! + g / picked.length;
+    }
+  }
+  return gain;
+}
+
+/** What all notches leave of a line: its own follows it, the others meet it beside their centres. */
+function lineGain(line: LineSample, { step, sets, loopRate }: PlacedNotches): number {
+  const cos1 = Math.cos((2 * Math.PI * line.hz) / loopRate);
+  const cos2 = 2 * cos1 * cos1 - 1;
+  let gain = 1;
+  for (const placed of sets[line.state]!) {
+    const own = placed.order === line.order && placed.track === line.track && placed.hz > step.lowestHz;
+    gain *= own ? FOLLOWED_LINE_POWER : sectionPower(placed.section, cos1, cos2);
+  }
+  return Math.max(gain, FOLLOWED_LINE_POWER);
+}

@@ -1,0 +1,151 @@
+import { fold } from "../rotor/fold.js";
+import type { OrderLine, RotorEstimate } from "../rotor/rotor.js";
+import type { FrameGrid } from "../spectra/spectrum.js";
+import type { Hertz } from "../units.js";
+
+/** One line of one motor (or of all together) in one frame. */
+export interface PlannedLine {
+  /** Index into the rotor's tracks. */
+  readonly track: number;
+  readonly order: number;
+  /** True frequency, Hz, folded or not: order · mean speed in the frame. */
+  readonly hz: Hertz;
+  /** Expected power relative to other lines, to share out cells that several lie in. */
+  readonly weight: number;
+}
+
+/** Neighbouring bins that one or more lines fill. */
+export interface LineCluster {
+  readonly from: number;
+  /** Last bin, inclusive. */
+  readonly to: number;
+  readonly lines: readonly PlannedLine[];
+}
+
+/** Bins beside a line's path that the skirt of a Hann window fills. */
+const GUARD = 3;
+/** Lines under this level over the floor are left in it. */
+const LEAST_DB = 3;
+const MOST_ORDERS = 6;
+/** Lines may fill up to this share of a frame's bins; fainter ones then stay in the floor. */
+const MOST_COVERED = 0.8;
+
+/** Orders worth a place of their own, the strongest first. */
+export function strongOrders(rotor: RotorEstimate): OrderLine[] {
+  return rotor.orders
+    .filter((line) => line.levelDb >= LEAST_DB)
+    .sort((a, b) => b.levelDb - a.levelDb)
+    .slice(0, MOST_ORDERS);
+}
+
+/** Mean speed of every track in a frame, Hz; NaN where unknown. */
+export function frameSpeeds(rotor: RotorEstimate, start: number, length: number): Hertz[] {
+  return rotor.tracks.map(({ hz }) => {
+    let sum = 0;
+    for (let i = 0; i < 8; i++) sum += hz[start + Math.floor(((i + 0.5) * length) / 8)]!;
+    return sum / 8;
+  });
+}
+
+/**
+ * Where the lines of what turns lie in one frame of a log, folded ones where they show.
+ *
+ * @param rotor speeds over time and the orders found
+ * @param grid frames
+ * @param frame its first sample, and the frequency below which bins belong to steering: a line that folds down there is lost in it
+ * @returns clusters of bins by rising frequency, none overlapping
+ */
+export function planLines(
+  rotor: RotorEstimate,
+  grid: FrameGrid,
+  { start, fromHz }: { readonly start: number; readonly fromHz: Hertz },
+): LineCluster[] {
+  const { segmentLength, sampleRate, bins } = grid;
+  const width = sampleRate / segmentLength;
+  const lowest = Math.ceil(fromHz / width);
+  const spots: LineCluster[] = [];
+  let covered = 0;
+  for (const { order, levelDb, halfWidth } of strongOrders(rotor)) {
+    for (const [track, { hz, motor }] of rotor.tracks.entries()) {
+      const seen = [0, 0.25, 0.5, 0.75, 1].map(
+        (s) => hz[start + Math.round(s * (segmentLength - 1))]! * order,
+      );
+      if (seen.some(Number.isNaN)) continue;
+      // a common track stands for motors of slightly different speed
+      const spread = motor === null ? halfWidth : 0;
+      const ends = [Math.min(...seen) * (1 - spread), Math.max(...seen) * (1 + spread), ...seen];
+      const shown = ends.map((f) => fold(f, sampleRate) / width);
+      const from = Math.max(lowest, Math.floor(Math.min(...shown)) - GUARD);
+      const to = Math.min(bins - 2, Math.ceil(Math.max(...shown)) + GUARD);
+      if (to < from) continue;
+      covered += to - from + 1;
+      if (covered > MOST_COVERED * bins) return merged(spots);
+      const mean = seen.reduce((sum, f) => sum + f, 0) / seen.length;
+      spots.push({ from, to, lines: [{ track, order, hz: mean, weight: 10 ** (levelDb / 10) }] });
+    }
+  }
+  return merged(spots);
+}
+
+function merged(spots: LineCluster[]): LineCluster[] {
+  const out: LineCluster[] = [];
+  for (const spot of spots.sort((a, b) => a.from - b.from)) {
+    const last = out[out.length - 1];
+    if (last !== undefined && spot.from <= last.to + 1) {
+      const both = { from: last.from, to: Math.max(last.to, spot.to), lines: [...last.lines, ...spot.lines] };
+      out[out.length - 1] = both;
+    } else {
+      out.push(spot);
+    }
+  }
+  return out;
+}
+
+/** Bins on either side from which the floor under a cluster is read. */
+const SIDE = 12;
+
+/**
+ * Takes the lines out of one frame: the bins of every cluster are replaced, in place, by the floor read beside it.
+ *
+ * The floor is a straight line between the means of the free bins on both sides, so that excess averages to the
+ * lines' power with no bias; in a single frame it may be negative.
+ *
+ * @param power one frame's PSD, changed in place
+ * @param clusters from `planLines`
+ * @param lowest first bin above steering
+ * @returns excess over the floor per cluster, sum over its bins, unit²/Hz · bins
+ */
+export function takeOutLines(
+  power: Float64Array,
+  clusters: readonly LineCluster[],
+  lowest: number,
+): number[] {
+  return clusters.map((cluster, i) => {
+    const below = meanBetween(
+      power,
+      Math.max(lowest, cluster.from - SIDE, (clusters[i - 1]?.to ?? 0) + 1),
+      cluster.from,
+    );
+    const above = meanBetween(
+      power,
+      cluster.to + 1,
+      Math.min(power.length - 1, cluster.to + 1 + SIDE, clusters[i + 1]?.from ?? power.length),
+    );
+    const left = below ?? above ?? 0;
+    const right = above ?? below ?? 0;
+    let excess = 0;
+    for (let k = cluster.from; k <= cluster.to; k++) {
+      const floor = left + ((right - left) * (k - cluster.from + 1)) / (cluster.to - cluster.from + 2);
+      excess += power[k]! - floor;
+      power[k] = floor;
+    }
+    return excess;
+  });
+}
+
+function meanBetween(x: Float64Array, from: number, end: number): number | null {
+  if (end <= from) return null;
+  let sum = 0;
+  for (let k = from; k < end; k++) sum += x[k]!;
+  return sum / (end - from);
+}

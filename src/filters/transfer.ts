@@ -1,0 +1,148 @@
+import { edof } from "../spectra/edof.js";
+import { segmentTransform } from "../spectra/segment-transform.js";
+import type { Hertz } from "../units.js";
+import type { StudyFrames } from "./study-frames.js";
+
+/** Averaged auto- and cross-spectra of an input and an output over the frames of one level. */
+export interface TransferSums {
+  /** Hz */
+  readonly frequency: Float64Array;
+  /** Auto-spectra, unit²/Hz. */
+  readonly xx: Float64Array;
+  readonly yy: Float64Array;
+  /** conj(X) · Y, y read `shift` samples later. */
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+  readonly frames: number;
+  /** Equivalent degrees of freedom. */
+  readonly edof: number;
+  /** Seconds that y was moved ahead before the transform: to be added to every delay found. */
+  readonly shiftS: number;
+}
+
+export interface TransferOptions {
+  readonly levels: number;
+  /** Samples by which y is read later than x: most of its delay taken off, so that both see the same signal. */
+  readonly shift: number;
+}
+
+/**
+ * Cross-spectra of an input with an output, per throttle level. Frames in which either is not finite are left out.
+ *
+ * Moving y by the bulk of its delay first takes away the bias that a steep spectrum seen through a window gives to
+ * the phase, and that of the part of the segment that the two do not share.
+ *
+ * @see J. S. Bendat, A. G. Piersol, Random Data, section 9.2 (bias of the coherence of delayed signals)
+ */
+export function transferSums(
+  x: Float32Array,
+  y: Float32Array,
+  frames: StudyFrames,
+  { levels, shift }: TransferOptions,
+): TransferSums[] {
+  const { grid, level } = frames;
+  const [first, second] = [0, 1].map(() => segmentTransform({ segmentLength: grid.segmentLength }));
+  const sums = Array.from({ length: levels }, () => emptySums(grid.bins));
+  const starts: number[][] = Array.from({ length: levels }, () => []);
+  for (let f = 0; f < grid.starts.length; f++) {
+    const start = grid.starts[f]!;
+    const a = first!.at(x, start);
+    const b = second!.at(y, start + shift);
+    // one sample that is not a number makes the whole transform so
+    if (!Number.isFinite(a[2]!) || !Number.isFinite(b[2]!)) continue;
+    addFrame(sums[level[f]!]!, a, b);
+    starts[level[f]!]!.push(start);
+  }
+  const scale = 2 / (grid.sampleRate * first!.energy);
+  const frequency = Float64Array.from(
+    { length: grid.bins },
+    (_, k) => (k * grid.sampleRate) / grid.segmentLength,
+  );
+  return sums.map((sum, l) => {
+    const count = starts[l]!.length;
+    const mean = (s: Float64Array): Float64Array => s.map((v) => (v * scale) / count);
+    return {
+      frequency,
+      xx: mean(sum.xx),
+      yy: mean(sum.yy),
+      re: mean(sum.re),
+      im: mean(sum.im),
+      frames: count,
+      edof: edof(first!.window, starts[l]!),
+      shiftS: shift / grid.sampleRate,
+    };
+  });
+}
+
+interface Sums {
+  readonly xx: Float64Array;
+  readonly yy: Float64Array;
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+}
+
+function emptySums(bins: number): Sums {
+  const zeros = (): Float64Array => new Float64Array(bins);
+  return { xx: zeros(), yy: zeros(), re: zeros(), im: zeros() };
+}
+
+function addFrame({ xx, yy, re, im }: Sums, a: Float64Array, b: Float64Array): void {
+  for (let k = 0; k < xx.length; k++) {
+    const ar = a[2 * k]!;
+    const ai = a[2 * k + 1]!;
+    const br = b[2 * k]!;
+    const bi = b[2 * k + 1]!;
+    xx[k] = xx[k]! + ar * ar + ai * ai;
+    yy[k] = yy[k]! + br * br + bi * bi;
+    re[k] = re[k]! + ar * br + ai * bi;
+    im[k] = im[k]! + ar * bi - ai * br;
+  }
+}
+
+/** All levels together, weighted by their frames. */
+export function pooled(parts: readonly TransferSums[]): TransferSums {
+  const used = parts.filter((part) => part.frames > 0);
+  const total = used.reduce((sum, part) => sum + part.frames, 0);
+  const mean = (pick: (part: TransferSums) => Float64Array): Float64Array =>
+    parts[0]!.frequency.map((_, k) => used.reduce((sum, p) => sum + pick(p)[k]! * p.frames, 0) / total);
+  return {
+    frequency: parts[0]!.frequency,
+    xx: mean((p) => p.xx),
+    yy: mean((p) => p.yy),
+    re: mean((p) => p.re),
+    im: mean((p) => p.im),
+    frames: total,
+    edof: used.reduce((sum, part) => sum + part.edof, 0),
+    shiftS: parts[0]!.shiftS,
+  };
+}
+
+/** Transfer function H1 = S_xy / S_xx at one bin, the shift put back, with its coherence and relative variance. */
+export interface TransferPoint {
+  readonly hz: Hertz;
+  readonly re: number;
+  readonly im: number;
+  /** γ², 0..1 */
+  readonly coherence: number;
+  /** Variance of the gain over its square, and of the phase in rad²: (1 − γ²) / (2 γ² K), K = ν / 2. */
+  readonly variance: number;
+}
+
+/** Even where coherence is one to the last digit some error is left: rounding, single precision. */
+const LEAST_VARIANCE = 1e-9;
+
+/** @see J. S. Bendat, A. G. Piersol, Random Data, section 9.2 (variance of H1) */
+export function transferPoint(t: TransferSums, k: number): TransferPoint {
+  const re = t.re[k]! / t.xx[k]!;
+  const im = t.im[k]! / t.xx[k]!;
+  const gamma2 = (t.re[k]! ** 2 + t.im[k]! ** 2) / (t.xx[k]! * t.yy[k]!);
+  const hz = t.frequency[k]!;
+  const angle = -2 * Math.PI * hz * t.shiftS;
+  return {
+    hz,
+    re: re * Math.cos(angle) - im * Math.sin(angle),
+    im: re * Math.sin(angle) + im * Math.cos(angle),
+    coherence: gamma2,
+    variance: Math.max(LEAST_VARIANCE, (1 - gamma2) / (gamma2 * t.edof)),
+  };
+}
