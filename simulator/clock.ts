@@ -15,11 +15,14 @@ export interface Clock {
   readonly airToS: number;
 }
 
-/** Physics rate: at least four times the highest line worth keeping, within 4..10 kHz. */
+/**
+ * Physics rate: at least four times the highest line in hover and 4 kHz, but no more than the first multiple of the
+ * log rate above 10 kHz. Lines that come above 0.45 of it are left out.
+ */
 export function clockOf(s: FullScenario): Clock {
   const topOrder = Math.max(2, s.lines.bladePassDps.length * s.rotors.blades);
   const wanted = Math.min(Math.max(4 * topOrder * 1.3 * s.rotors.hoverHz, 4000, 2 * s.logRateHz), 10000);
-  const every = Math.max(1, Math.round(wanted / s.logRateHz));
+  const every = Math.ceil(wanted / s.logRateHz);
   const physicsRate = every * s.logRateHz;
   const block = Math.max(1, Math.round(physicsRate / 500));
   const totalS = s.flight.restBeforeS + s.durationS + s.flight.restAfterS;

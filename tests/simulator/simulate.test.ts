@@ -41,6 +41,27 @@ describe("simulateFlight(scenario)", () => {
     expect(() => simulateFlight({ ...SHORT, logRateHz: -1 })).toThrow(RangeError);
   });
 
+  test.each([
+    { logRateHz: 400, propellerInch: 28, blades: 2 },
+    { logRateHz: 1600, propellerInch: 10, blades: 3 },
+    { logRateHz: 3200, propellerInch: 5, blades: 3 },
+  ])(
+    "runs its physics at a multiple of $logRateHz Hz, four times the highest line where 10 kHz allow",
+    (c) => {
+      const { physicsRate, rotor } = simulateFlight({ ...SHORT, ...c, rotors: c }).truth;
+      expect(physicsRate % c.logRateHz).toBe(0);
+      const top = Math.max(...rotor.orders.map((o) => o.medianHz));
+      expect(physicsRate).toBeGreaterThanOrEqual(Math.min(10000, Math.max(4000, 4 * top)));
+    },
+  );
+
+  test.each([3, 12])("flies %i rotors", (count) => {
+    const { timeline, truth } = simulateFlight({ ...SHORT, rotors: { count } });
+    expect(truth.rotor.tracks).toHaveLength(count);
+    expect(timeline.motors).toHaveLength(count);
+    expect(timeline.rotorSpeed.map((r) => r.motor)).toEqual(truth.rotor.motors.map((m) => m.motor));
+  });
+
   test("marks ground and air", () => {
     const { timeline, truth } = simulateFlight({ ...SHORT, flight: { restBeforeS: 2, restAfterS: 3 } });
     expect(timeline.length).toBe(11 * 500);

@@ -1,5 +1,4 @@
 import type { Scenario } from "../../simulator/scenario.js";
-import { quantiles } from "../../simulator/summary.js";
 import { welch } from "../../src/spectra/welch.js";
 
 /** A craft that hangs still: constant throttle, no sag, no motion, so that levels can be compared with formulas. */
@@ -21,7 +20,7 @@ export function stillCraft(changes: Partial<Scenario> & { readonly logRateHz: nu
   };
 }
 
-/** Welch PSD with 0.25 s segments and its mean over a band. */
+/** Welch PSD with half-second segments and its mean over a band. */
 export function bandDensity(x: Float32Array, sampleRate: number, band: readonly [number, number]): number {
   const { frequency, density } = welch(x, { sampleRate, segmentLength: Math.round(sampleRate / 2) });
   const inside = density.filter((_, k) => frequency[k]! >= band[0] && frequency[k]! <= band[1]);
@@ -45,8 +44,4 @@ export function strongestLine(
   });
   const power = [-2, -1, 0, 1, 2].reduce((sum, d) => sum + density[best + d]!, 0) / 1.5;
   return { hz: frequency[best]!, amplitude: Math.sqrt(2 * power) };
-}
-
-export function middle(x: ArrayLike<number>): number {
-  return quantiles(x, [0.5])[0]!;
 }
