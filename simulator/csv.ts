@@ -136,7 +136,8 @@ const WORDINGS: Record<CsvStyle["wording"], Words> = {
     setpoint: (axis) => `Rate setpoint ${LETTER[axis]} [deg/s]`,
     throttle: (unit) => `Throttle [${unit}]`,
     motor: (motor, unit) => `Motor command ${motor} [${unit}]`,
-    speed: (motor, unit) => `Rotor speed ${motor} [${unit}]`,
+    // "rotor speed" would claim a mechanical number, which plain rpm may not be
+    speed: (motor, unit) => `${unit === "rpm" ? "Motor" : "Rotor"} speed ${motor} [${unit}]`,
     accel: (axis) => `Acceleration ${LETTER[axis]} [m/s^2]`,
     voltage: "Battery [V]",
   },

@@ -2,7 +2,8 @@ import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { gzipSync } from "node:zlib";
-import { CRAFTS, SAMPLES, type Sample } from "./samples.js";
+import { CRAFTS } from "./crafts.js";
+import { SAMPLES, type Sample } from "./samples.js";
 import { type SimulatedFlight, simulateFlight } from "./simulate.js";
 
 /** The sample's text, as it lies in the archive. */

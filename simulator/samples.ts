@@ -1,4 +1,4 @@
-import type { Craft } from "../src/craft.js";
+import type { CRAFTS } from "./crafts.js";
 import type { CsvStyle } from "./csv.js";
 import type { Scenario } from "./scenario.js";
 
@@ -13,69 +13,6 @@ export interface Sample {
 }
 
 const WORKSHOP = "Quarrenshed, an invented workshop";
-
-/** Craft files of the invented workshop. Loop rates are those of the simulated filter loops. */
-export const CRAFTS = {
-  brambelow: {
-    name: "Brambelow",
-    propellerInch: 18,
-    pitchInch: 6,
-    blades: 2,
-    motorPoles: 28,
-    rotors: 4,
-    cells: 12,
-    kv: 160,
-    massKg: 7.2,
-    payloadKg: 1.2,
-    camera: { focalMm: 35, sensorWidthMm: 36, widthPx: 6000 },
-    loopRateHz: 4000,
-    crossoverHz: 12,
-    dtermFullScale: 1000,
-  },
-  thistleram: {
-    name: "Thistleram",
-    propellerInch: 13,
-    pitchInch: 5,
-    blades: 2,
-    motorPoles: 24,
-    rotors: 6,
-    cells: 6,
-    kv: 420,
-    massKg: 4.1,
-    payloadKg: 1.1,
-    camera: { focalMm: 24, sensorWidthMm: 23.5, widthPx: 6000 },
-    loopRateHz: 4000,
-    crossoverHz: 16,
-    dtermFullScale: 1000,
-  },
-  ottermow: {
-    name: "Ottermow",
-    propellerInch: 12,
-    pitchInch: 4.5,
-    blades: 3,
-    motorPoles: 14,
-    rotors: 4,
-    cells: 6,
-    kv: 480,
-    massKg: 2.9,
-    loopRateHz: 4000,
-    dtermFullScale: 1000,
-  },
-  wendlecot: {
-    name: "Wendlecot",
-    propellerInch: 10,
-    pitchInch: 4.5,
-    blades: 2,
-    motorPoles: 14,
-    rotors: 4,
-    cells: 6,
-    kv: 650,
-    massKg: 2.2,
-    payloadKg: 0.4,
-    loopRateHz: 4000,
-    dtermFullScale: 1000,
-  },
-} as const satisfies Record<string, Craft>;
 
 const note = (craft: string, rest: readonly (readonly [string, string])[] = []): CsvStyle["notes"] => [
   ["flight", "invented by a simulator, no real craft"],

@@ -1,8 +1,9 @@
 import { readFileSync } from "node:fs";
 import { gunzipSync } from "node:zlib";
 import { describe, expect, test } from "vitest";
+import { CRAFTS } from "../../simulator/crafts.js";
 import { deterministicGzip, sampleText, truthSummary } from "../../simulator/make-samples.js";
-import { CRAFTS, SAMPLES } from "../../simulator/samples.js";
+import { SAMPLES } from "../../simulator/samples.js";
 import { simulateFlight } from "../../simulator/simulate.js";
 
 const shipped = (name: string): Buffer => readFileSync(new URL(`../../samples/${name}`, import.meta.url));
