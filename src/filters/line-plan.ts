@@ -149,3 +149,19 @@ function meanBetween(x: Float64Array, from: number, end: number): number | null 
   for (let k = from; k < end; k++) sum += x[k]!;
   return sum / (end - from);
 }
+
+const CROWD_FRAMES = 12;
+
+/** Mean share of a frame's bins in which lines lie whose true frequencies differ by over 10 %: folded onto each other. */
+export function crowdedShare(rotor: RotorEstimate, grid: FrameGrid, fromHz: Hertz): number {
+  const step = Math.max(1, Math.floor(grid.starts.length / CROWD_FRAMES));
+  let [shared, frames] = [0, 0];
+  for (let f = 0; f < grid.starts.length; f += step) {
+    frames++;
+    for (const { from, to, lines } of planLines(rotor, grid, { start: grid.starts[f]!, fromHz })) {
+      const hz = lines.map((line) => line.hz);
+      if (Math.max(...hz) > 1.1 * Math.min(...hz)) shared += to - from + 1;
+    }
+  }
+  return frames === 0 ? 0 : shared / (frames * grid.bins);
+}

@@ -20,58 +20,75 @@ export interface TransferSums {
   readonly shiftS: number;
 }
 
-export interface TransferOptions {
-  readonly levels: number;
-  /** Samples by which y is read later than x: most of its delay taken off, so that both see the same signal. */
+/** One output of a system, and by how many samples it is read later than the input. */
+export interface Output {
+  readonly y: Float32Array;
+  /** Most of the output's delay taken off, so that both see the same stretch of signal. */
   readonly shift: number;
 }
 
 /**
- * Cross-spectra of an input with an output, per throttle level. Frames in which either is not finite are left out.
+ * Cross-spectra of an input with its outputs, per throttle level. Frames in which a series is not finite are left out.
  *
  * Moving y by the bulk of its delay first takes away the bias that a steep spectrum seen through a window gives to
  * the phase, and that of the part of the segment that the two do not share.
  *
+ * @param x input
+ * @param outputs what became of it
+ * @param at frames, and how many levels they belong to
+ * @returns for every output one entry per level
  * @see J. S. Bendat, A. G. Piersol, Random Data, section 9.2 (bias of the coherence of delayed signals)
  */
 export function transferSums(
   x: Float32Array,
-  y: Float32Array,
-  frames: StudyFrames,
-  { levels, shift }: TransferOptions,
-): TransferSums[] {
-  const { grid, level } = frames;
-  const [first, second] = [0, 1].map(() => segmentTransform({ segmentLength: grid.segmentLength }));
-  const sums = Array.from({ length: levels }, () => emptySums(grid.bins));
-  const starts: number[][] = Array.from({ length: levels }, () => []);
-  for (let f = 0; f < grid.starts.length; f++) {
-    const start = grid.starts[f]!;
-    const a = first!.at(x, start);
-    const b = second!.at(y, start + shift);
+  outputs: readonly Output[],
+  at: { readonly frames: StudyFrames; readonly levels: number },
+): TransferSums[][] {
+  const { grid, level } = at.frames;
+  const input = segmentTransform({ segmentLength: grid.segmentLength });
+  const output = segmentTransform({ segmentLength: grid.segmentLength });
+  const sums = outputs.map(() => Array.from({ length: at.levels }, () => emptySums(grid.bins)));
+  grid.starts.forEach((start, f) => {
+    const a = input.at(x, start);
     // one sample that is not a number makes the whole transform so
-    if (!Number.isFinite(a[2]!) || !Number.isFinite(b[2]!)) continue;
-    addFrame(sums[level[f]!]!, a, b);
-    starts[level[f]!]!.push(start);
-  }
-  const scale = 2 / (grid.sampleRate * first!.energy);
+    if (!Number.isFinite(a[2]!)) return;
+    outputs.forEach(({ y, shift }, o) => {
+      const b = output.at(y, start + shift);
+      if (Number.isFinite(b[2]!)) addFrame(sums[o]![level[f]!]!, { a, b, start });
+    });
+  });
+  const scale = 2 / (grid.sampleRate * input.energy);
   const frequency = Float64Array.from(
     { length: grid.bins },
     (_, k) => (k * grid.sampleRate) / grid.segmentLength,
   );
-  return sums.map((sum, l) => {
-    const count = starts[l]!.length;
-    const mean = (s: Float64Array): Float64Array => s.map((v) => (v * scale) / count);
-    return {
-      frequency,
-      xx: mean(sum.xx),
-      yy: mean(sum.yy),
-      re: mean(sum.re),
-      im: mean(sum.im),
-      frames: count,
-      edof: edof(first!.window, starts[l]!),
-      shiftS: shift / grid.sampleRate,
-    };
-  });
+  return sums.map((levels, o) =>
+    levels.map((sum) =>
+      averaged(sum, { scale, frequency, window: input.window, shiftS: outputs[o]!.shift / grid.sampleRate }),
+    ),
+  );
+}
+
+interface Averaging {
+  readonly scale: number;
+  readonly frequency: Float64Array;
+  readonly window: Float64Array;
+  readonly shiftS: number;
+}
+
+function averaged(sum: Sums, { scale, frequency, window, shiftS }: Averaging): TransferSums {
+  const frames = sum.starts.length;
+  const mean = (s: Float64Array): Float64Array => s.map((v) => (v * scale) / frames);
+  return {
+    frequency,
+    xx: mean(sum.xx),
+    yy: mean(sum.yy),
+    re: mean(sum.re),
+    im: mean(sum.im),
+    frames,
+    edof: edof(window, sum.starts),
+    shiftS,
+  };
 }
 
 interface Sums {
@@ -79,14 +96,20 @@ interface Sums {
   readonly yy: Float64Array;
   readonly re: Float64Array;
   readonly im: Float64Array;
+  /** First samples of the frames added. */
+  readonly starts: number[];
 }
 
 function emptySums(bins: number): Sums {
   const zeros = (): Float64Array => new Float64Array(bins);
-  return { xx: zeros(), yy: zeros(), re: zeros(), im: zeros() };
+  return { xx: zeros(), yy: zeros(), re: zeros(), im: zeros(), starts: [] };
 }
 
-function addFrame({ xx, yy, re, im }: Sums, a: Float64Array, b: Float64Array): void {
+function addFrame(
+  { xx, yy, re, im, starts }: Sums,
+  { a, b, start }: { a: Float64Array; b: Float64Array; start: number },
+): void {
+  starts.push(start);
   for (let k = 0; k < xx.length; k++) {
     const ar = a[2 * k]!;
     const ai = a[2 * k + 1]!;

@@ -1,0 +1,137 @@
+import type { Craft } from "../craft.js";
+import type { ModesEstimate } from "../modes/mode.js";
+import type { RotorEstimate } from "../rotor/rotor.js";
+import { airborneSeconds, presentAxes, type Timeline } from "../timeline/timeline.js";
+import { AXES, type Hertz, perAxis } from "../units.js";
+import { adviceOf } from "./advice.js";
+import { attenuations } from "./attenuation.js";
+import { candidatesOf } from "./candidates.js";
+import { doubtsOf } from "./doubts.js";
+import { excitationOf } from "./excitation.js";
+import { crowdedShare } from "./line-plan.js";
+import { type MeasureInput, measurePaths } from "./measure.js";
+import { exampleChains, menuOf } from "./menu.js";
+import { REFUSALS } from "./messages.js";
+import { gainsOf, ownChain, ownStepsOf } from "./own-chain.js";
+import { predictorOf } from "./predictor.js";
+import { leastDelay, tryAll } from "./search.js";
+import type { DtermLimit, FilterRefusal, FilterStudy, OwnChain } from "./study.js";
+import { studyFrames } from "./study-frames.js";
+import { type FilterStudyOptions, settingOf } from "./study-setting.js";
+import { throttleLevels } from "./throttle-levels.js";
+
+export type { FilterStudyOptions } from "./study-setting.js";
+
+const FRAME_S = 0.5;
+const MOST_FRAMES = 300;
+const LEAST_SECONDS = 4;
+const DEFAULT_SHARE = 0.02;
+/** The least-delay chain keeps a tenth of the limit in hand: predictions are good to a few per cent. */
+const IN_HAND = 0.9;
+/** A log must reach this many times past the top of commanded motion for the loop's band to be told from what folds. */
+const LEAST_NYQUIST = 6;
+/** The curve is drawn up to this delay, or 1.5 times the flight's own. */
+const LONGEST_MS = 8;
+
+/**
+ * What filtering costs on this flight, what other filters would have left, and the least-delay chain that holds the
+ * D-term's limit. Open loop, and nothing is written to a controller.
+ *
+ * @param timeline one flight; needs the raw gyro
+ * @param rotor speeds and orders, for notches that follow them and for lines that fold
+ * @param modes fixed resonances, for attenuation there and a notch on the first
+ * @param craft loop rate, crossover, D-term scale where known
+ * @returns the study, or a refusal with its reason and cost
+ * @throws {InputError} "usage" when an option does not fit the log
+ */
+export function filterStudy(
+  timeline: Timeline,
+  rotor: RotorEstimate,
+  modes: ModesEstimate,
+  craft: Craft,
+  options: FilterStudyOptions = {},
+): FilterStudy | FilterRefusal {
+  const setting = settingOf(timeline, { rotor, craft, options });
+  const refused = refusal(timeline, setting.fromHz);
+  if (refused !== null) return { what: "the cost of filtering", cost: refused };
+  const levels = throttleLevels(timeline);
+  const { loopRate, crossoverHz, fromHz } = setting;
+  const input: MeasureInput = { timeline, rotor, modes, levels, loopRate, crossoverHz };
+  const paths = measurePaths(input);
+  const motors = motorCount(timeline, craft);
+  const frames = studyFrames(timeline, levels, { seconds: FRAME_S, most: MOST_FRAMES });
+  const excitation = excitationOf(timeline, rotor, { frames, levels, loopRate, motors, fromHz });
+  const dtermGain = gainsOf(paths);
+  const logged = AXES.some((axis) => dtermGain[axis] !== null);
+  const present = presentAxes(timeline.gyroRaw);
+  const predictor = predictorOf(excitation, {
+    fromHz,
+    crossoverHz,
+    dtermGain: logged ? dtermGain : perAxis((axis) => (present.includes(axis) ? 1 : null)),
+  });
+  const ownSteps = ownStepsOf(paths);
+  const own = ownChain(paths, { fromHz, ownSteps, predictor });
+  const fullScale = logged ? (craft.dtermFullScale ?? timeline.motorRange) : null;
+  const limit = limitOf(own, fullScale, options.dtermShare ?? DEFAULT_SHARE);
+  const lowestNotchHz = Math.max(1.5 * crossoverHz, fromHz);
+  const trades = tryAll(predictor, menuOf({ rotor, modes }, lowestNotchHz));
+  const least = limit === null ? null : leastDelay(trades, IN_HAND * limit.value);
+  const candidates = candidatesOf(trades, {
+    least,
+    limit,
+    predictor,
+    longestMs: Math.max(LONGEST_MS, 1.5 * (own.delayMs ?? 0)),
+    examples: exampleChains(predictor, rotor, lowestNotchHz),
+  });
+  const dtermUnit = logged ? "log's own units" : "deg/s²";
+  return {
+    openLoop: true,
+    loopRateHz: loopRate,
+    loopRateFrom: setting.loopRateFrom,
+    crossoverHz,
+    crossoverFrom: setting.crossoverFrom,
+    fromHz,
+    dtermUnit,
+    dtermGain,
+    limit,
+    measured: paths.flatMap((path) => path.rows),
+    attenuation: attenuations(input, paths),
+    own,
+    candidates,
+    advice: adviceOf({ own, ownSteps, least, limit, predictor, dtermUnit, fullScale }),
+    doubts: doubtsOf({
+      setting,
+      rotor,
+      excitation,
+      logged,
+      motors,
+      own,
+      crowded: crowdedShare(rotor, frames.grid, fromHz),
+    }),
+  };
+}
+
+/** Whether a study was refused. */
+export function isRefusal(study: FilterStudy | FilterRefusal): study is FilterRefusal {
+  return "cost" in study;
+}
+
+function refusal(timeline: Timeline, fromHz: Hertz): string | null {
+  if (presentAxes(timeline.gyroRaw).length === 0) return REFUSALS.noRaw;
+  const needed = 2 * LEAST_NYQUIST * fromHz;
+  if (timeline.sampleRate < needed) return REFUSALS.slow(timeline.sampleRate, needed);
+  const levels = throttleLevels(timeline);
+  const { grid } = studyFrames(timeline, levels, { seconds: FRAME_S, most: MOST_FRAMES });
+  const enough = airborneSeconds(timeline) >= LEAST_SECONDS && grid.starts.length >= 2 * LEAST_SECONDS;
+  return enough ? null : REFUSALS.noAir;
+}
+
+function motorCount(timeline: Timeline, craft: Craft): number {
+  return craft.rotors ?? (timeline.motors.length > 0 ? timeline.motors.length : 4);
+}
+
+function limitOf(own: OwnChain, fullScale: number | null, share: number): DtermLimit | null {
+  if (fullScale !== null) return { value: share * fullScale, how: "share of motor range", share };
+  const logged = Math.max(0, ...AXES.map((axis) => own.dtermRms[axis] ?? 0));
+  return logged > 0 ? { value: logged, how: "this flight's own level", share: null } : null;
+}

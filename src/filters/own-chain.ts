@@ -1,0 +1,79 @@
+import { AXES, type Axis, type Hertz, type Interval, type PerAxis, perAxis } from "../units.js";
+import { type Chain, describeChain } from "./chain.js";
+import type { DelayFit } from "./delay-fit.js";
+import { type AxisPath, CLOSE_MISFIT, inMs } from "./measure.js";
+import type { Predictor } from "./predictor.js";
+import type { OwnChain } from "./study.js";
+
+/** D-term units per deg/s², from the path that was identified; null where the axis has no D-term or it could not be. */
+export function gainsOf(paths: readonly AxisPath[]): PerAxis<number | null> {
+  return perAxis((axis) => {
+    const like = paths.find((p) => p.axis === axis && p.path === "dterm")?.like ?? null;
+    return like === null || !Number.isFinite(like.gain) || like.gain === 0 ? null : Math.abs(like.gain);
+  });
+}
+
+/** The plain chain that behaves like the flight's own, from the axis that fits best. */
+export function ownStepsOf(paths: readonly AxisPath[]): Chain | null {
+  const best = AXES.map((axis) => {
+    const of = (path: "gyro" | "dterm") =>
+      paths.find((p) => p.axis === axis && p.path === path)?.like ?? null;
+    return { gyro: of("gyro"), dterm: of("dterm") };
+  })
+    .filter(({ gyro, dterm }) => gyro !== null && dterm !== null)
+    .sort((a, b) => a.gyro!.misfit + a.dterm!.misfit - b.gyro!.misfit - b.dterm!.misfit)[0];
+  if (best === undefined || Math.max(best.gyro!.misfit, best.dterm!.misfit) >= CLOSE_MISFIT) return null;
+  return { gyro: best.gyro!.steps, dterm: best.dterm!.steps };
+}
+
+/** The flight's own filtering, from the measured paths. */
+export function ownChain(
+  paths: readonly AxisPath[],
+  { fromHz, ownSteps, predictor }: { fromHz: Hertz; ownSteps: Chain | null; predictor: Predictor },
+): OwnChain {
+  const gyro = joined(paths, "gyro");
+  const dterm = joined(paths, "dterm");
+  const rms = (path: "gyro" | "dterm", axis: Axis): number | null => {
+    const sums = paths.find((p) => p.path === path && p.axis === axis)?.sums;
+    return sums === undefined || sums.frames === 0 ? null : rmsAbove(sums.frequency, sums.yy, fromHz);
+  };
+  const dtermRms = perAxis((axis) => rms("dterm", axis));
+  const logged = Math.max(0, ...AXES.map((axis) => dtermRms[axis] ?? 0));
+  return {
+    delayMs: dterm?.ms ?? null,
+    ci95Ms: dterm?.ci95 ?? null,
+    gyroDelayMs: gyro?.ms ?? null,
+    gyroCi95Ms: gyro?.ci95 ?? null,
+    gyroRms: perAxis((axis) => rms("gyro", axis)),
+    dtermRms,
+    behavesLike: ownSteps === null ? null : describeChain(ownSteps),
+    predictedOverLogged:
+      ownSteps === null || logged === 0 ? null : predictor.quick(ownSteps).dtermRms / logged,
+  };
+}
+
+/** Mean of the axes' delays, weighted by their intervals: filters are the same on all axes unless their corners differ. */
+function joined(paths: readonly AxisPath[], path: "gyro" | "dterm"): { ms: number; ci95: Interval } | null {
+  const fits = paths
+    .filter((p) => p.path === path)
+    .flatMap(({ fit }): DelayFit[] => (fit === null ? [] : [fit]));
+  if (fits.length === 0) return null;
+  const half = fits.map(({ ci95S }) => (ci95S[1] - ci95S[0]) / 2);
+  const weight = half.map((h) => 1 / h ** 2);
+  const total = weight.reduce((sum, w) => sum + w, 0);
+  const mean = fits.reduce((sum, fit, i) => sum + fit.delayS * weight[i]!, 0) / total;
+  // axes that differ by more than their intervals have different filters: the interval then spans the difference
+  const misfit = fits.reduce((sum, fit, i) => sum + (fit.delayS - mean) ** 2 * weight[i]!, 0);
+  const wide = Math.sqrt(Math.max(1, misfit / Math.max(1, fits.length - 1)) / total);
+  return { ms: 1000 * mean, ci95: inMs([mean - wide, mean + wide]) };
+}
+
+/** RMS of a density above a frequency. */
+function rmsAbove(frequency: Float64Array, density: Float64Array, fromHz: Hertz): number {
+  const width = frequency[1]!;
+  let meanSquare = 0;
+  density.forEach((v, k) => {
+    meanSquare += v * Math.min(width, Math.max(0, frequency[k]! + width / 2 - fromHz));
+  });
+  return Math.sqrt(meanSquare);
+}
