@@ -123,6 +123,8 @@ export interface AxisSummary {
     readonly gyroFilteredDps: DegreesPerSecond | null;
     readonly dterm: number | null;
   }[];
+  /** What was kept out of the quiet-band figure (throttle chops, wash, gusts): seconds, and RMS in the same band. */
+  readonly wash: { readonly seconds: Seconds; readonly rmsDps: DegreesPerSecond | null };
 }
 
 export type Call = "quiet" | "marginal" | "loud" | "undetermined";

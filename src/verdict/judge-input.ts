@@ -5,6 +5,7 @@ import type { AxisSummary, QualityCheck, Settings, Verdict } from "../result.js"
 import type { RotorEstimate } from "../rotor/rotor.js";
 import type { Timeline } from "../timeline/timeline.js";
 import type { PerAxis } from "../units.js";
+import type { Footage } from "./footage.js";
 
 /** What the verdict stage reads: everything measured before it. */
 export interface JudgeInput {
@@ -23,4 +24,6 @@ export interface Judgement {
   readonly axes: PerAxis<AxisSummary>;
   readonly verdict: Verdict;
   readonly limits: Settings["limits"];
+  /** What a camera fixed hard to the frame would see; the `footage` section of the result. */
+  readonly footage: Footage;
 }

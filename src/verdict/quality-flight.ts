@@ -1,0 +1,137 @@
+import type { QualityCheck, QualityLevel } from "../result.js";
+import { airborneSeconds } from "../timeline/timeline.js";
+import { secondsOf } from "./flight-frames.js";
+import type { Measured } from "./measured.js";
+import { say } from "./reason.js";
+
+/** Throttle levels are this wide, and count when held for this long in all. */
+const LEVEL_WIDTH = 0.1;
+const LEVEL_SECONDS = 2;
+
+/** Was it flown long, calm and varied enough, and written without holes? */
+export function flightChecks(measured: Measured): QualityCheck[] {
+  return [airborne(measured), calm(measured), ...throttle(measured), gaps(measured), jitter(measured)];
+}
+
+function airborne({ timeline, limits }: Measured): QualityCheck {
+  const value = airborneSeconds(timeline);
+  const level = below(value, limits.airborneFailS, limits.airborneWarnS);
+  const limit = level === "fail" ? limits.airborneFailS : limits.airborneWarnS;
+  const advice =
+    level === "ok" ? "" : ` Fly and log at least ${say(limits.airborneWarnS)} s; a minute or two is better.`;
+  return {
+    id: "airborne",
+    level,
+    message: `${say(value)} s in the air.${advice}`,
+    value,
+    limit,
+    unit: "s",
+  };
+}
+
+function calm({ frames, limits }: Measured): QualityCheck {
+  const value = secondsOf(frames, "calm");
+  const level = below(value, limits.calmFailS, limits.calmWarnS);
+  const kept = (["chop", "wash", "gust"] as const)
+    .map((kind) => ({ kind, seconds: secondsOf(frames, kind) }))
+    .filter(({ seconds }) => seconds > 0)
+    .map(({ kind, seconds }) => `${say(seconds)} s of ${kind}`);
+  const out = kept.length === 0 ? "" : `; kept out: ${kept.join(", ")}`;
+  const advice = level === "ok" ? "" : " Fly smoothly, forward or climbing, in little wind.";
+  return {
+    id: "calm-flight",
+    level,
+    message: `${say(value)} s of calm flight${out}.${advice}`,
+    value,
+    limit: level === "fail" ? limits.calmFailS : limits.calmWarnS,
+    unit: "s",
+  };
+}
+
+function throttle({ timeline, frames, limits }: Measured): QualityCheck[] {
+  const levels = [...frames.throttle].filter((u) => !Number.isNaN(u)).sort((a, b) => a - b);
+  if (timeline.throttle === null || levels.length === 0) return [];
+  const range = levels[Math.ceil(0.95 * levels.length) - 1]! - levels[Math.floor(0.05 * levels.length)]!;
+  const wide = range >= limits.throttleRangeWarn;
+  const held = heldLevels(levels, frames.secondsPerFrame);
+  const many = held >= limits.throttleLevelsWarn;
+  return [
+    {
+      id: "throttle-range",
+      level: wide ? "ok" : "warn",
+      message:
+        `Throttle covers ${say(range)} of its range (5th to 95th percentile).` +
+        (wide ? "" : " Lines that climb and lines that stay put hardly part: add a slow throttle sweep."),
+      value: range,
+      limit: limits.throttleRangeWarn,
+      unit: "throttle 0..1",
+    },
+    {
+      id: "throttle-levels",
+      level: many ? "ok" : "warn",
+      message:
+        `${held} throttle ${held === 1 ? "level" : "levels"} of a tenth held for ${LEVEL_SECONDS} s or more.` +
+        (many ? "" : " Hold several levels for a few seconds each."),
+      value: held,
+      limit: limits.throttleLevelsWarn,
+      unit: "levels",
+    },
+  ];
+}
+
+function heldLevels(levels: readonly number[], secondsPerFrame: number): number {
+  const seconds = new Map<number, number>();
+  for (const u of levels) {
+    const bin = Math.floor(u / LEVEL_WIDTH);
+    seconds.set(bin, (seconds.get(bin) ?? 0) + secondsPerFrame);
+  }
+  return [...seconds.values()].filter((s) => s >= LEVEL_SECONDS).length;
+}
+
+function gaps({ timeline, limits }: Measured): QualityCheck {
+  let total = 0;
+  let lost = 0;
+  for (const { from, to } of timeline.airborne) {
+    total += to - from;
+    for (let i = from; i < to; i++) if (timeline.valid[i] === 0) lost++;
+  }
+  // Gaps can lie between airborne spans when those were cut at them.
+  const beside = timeline.gaps.reduce((sum, gap) => sum + gap.samples, 0);
+  const value = Math.max(lost / Math.max(1, total), beside / Math.max(1, total + beside));
+  const level = above(value, limits.gapFailShare, limits.gapWarnShare);
+  const advice =
+    level === "ok" ? "" : " The recorder did not keep up: log fewer columns, or to a faster store.";
+  return {
+    id: "gaps",
+    level,
+    message: `${say(100 * value)} % of the samples are missing, in ${timeline.gaps.length} gaps.${advice}`,
+    value,
+    limit: level === "fail" ? limits.gapFailShare : limits.gapWarnShare,
+    unit: "share",
+  };
+}
+
+function jitter({ timeline, limits }: Measured): QualityCheck {
+  const value = timeline.jitterShare;
+  const level = above(value, limits.jitterFailShare, limits.jitterWarnShare);
+  const advice = level === "ok" ? "" : " Lines are smeared: log at an even whole fraction of the loop rate.";
+  return {
+    id: "jitter",
+    level,
+    message: `${say(100 * value)} % of the time steps differ by over a fifth from the usual one.${advice}`,
+    value,
+    limit: level === "fail" ? limits.jitterFailShare : limits.jitterWarnShare,
+    unit: "share",
+  };
+}
+
+function below(value: number, fail: number, warn: number): QualityLevel {
+  if (value < fail) return "fail";
+  return value < warn ? "warn" : "ok";
+}
+
+/** Grades a number that is better when smaller. */
+export function above(value: number, fail: number, warn: number): QualityLevel {
+  if (value > fail) return "fail";
+  return value > warn ? "warn" : "ok";
+}

@@ -1,0 +1,90 @@
+import type { AxisSummary, Reason } from "../result.js";
+import { AXES, type Axis } from "../units.js";
+import { rmsRateFor } from "./footage-optics.js";
+import type { Measured } from "./measured.js";
+import { grade, type Steps, say, sayRange, straddleNote, unknown } from "./reason.js";
+import type { Band } from "./third-octave.js";
+
+/**
+ * Limits of the quiet band in deg/s RMS: the rate that moves the reference camera's image by so many pixels at the
+ * band's geometric middle, which is exact for a flat spectrum (∫ df / f² over f₁..f₂ is (f₂ − f₁) / (f₁ f₂)).
+ */
+export function quietSteps({ fromHz, toHz }: Band, { limits }: Pick<Measured, "limits">): Required<Steps> {
+  const middle = Math.sqrt(fromHz * toHz);
+  return {
+    marginal: rmsRateFor(limits.quietBandMarginalPx, middle, limits.referenceFocalPx),
+    loud: rmsRateFor(limits.quietBandLoudPx, middle, limits.referenceFocalPx),
+  };
+}
+
+/** One reason an axis: is the band below the rotors empty? */
+export function quietBandReasons(
+  measured: Measured,
+  summaries: Readonly<Record<Axis, AxisSummary["quietBand"]>>,
+): Reason[] {
+  return AXES.map((axis) => onAxis(axis, measured, summaries[axis]));
+}
+
+function onAxis(axis: Axis, measured: Measured, found: AxisSummary["quietBand"]): Reason {
+  const { quietBand, frames } = measured;
+  if (frames.gyro[axis] === null) {
+    return unknown("quiet-band", `No gyro of ${axis} in the log.`, { axis, required: axis !== "yaw" });
+  }
+  if (quietBand === null) {
+    return unknown(
+      "quiet-band",
+      `How fast the rotors turn is not known, so where the quiet band of ${axis} ends is not known.`,
+      { axis, unit: "deg/s RMS" },
+    );
+  }
+  if (quietBand.toHz <= quietBand.fromHz) return noBand(axis, measured);
+  if (found.rmsDps === null || found.ci95Dps === null) {
+    return unknown("quiet-band", `Too little calm flight to measure the quiet band of ${axis}.`, { axis });
+  }
+  return graded(axis, measured, { quietBand, rms: found.rmsDps, ci95: found.ci95Dps, floor: found.floorDps });
+}
+
+function noBand(axis: Axis, { quietBand, commanded }: Measured): Reason {
+  return {
+    id: "quiet-band",
+    level: "marginal",
+    value: null,
+    ci95: null,
+    limit: null,
+    unit: "deg/s RMS",
+    axis,
+    message:
+      `This craft has no quiet band on ${axis}: commanded motion reaches ${say(commanded.topHz)} Hz and the first ` +
+      `motor band begins at ${say(Math.max(0, quietBand!.toHz))} Hz. Any filter for the rotors then delays control.`,
+    required: true,
+  };
+}
+
+interface Found {
+  readonly quietBand: Band;
+  readonly rms: number;
+  readonly ci95: readonly [number, number];
+  readonly floor: number | null;
+}
+
+function graded(axis: Axis, measured: Measured, { quietBand, rms, ci95, floor }: Found): Reason {
+  const steps = quietSteps(quietBand, measured);
+  const result = grade(rms, ci95, steps);
+  const noise = floor === null ? "" : ` The sensor at rest has ${say(floor)} deg/s there.`;
+  const holds = result.level === "ok" ? "is empty" : "is not empty";
+  const px = result.level === "loud" ? measured.limits.quietBandLoudPx : measured.limits.quietBandMarginalPx;
+  return {
+    id: "quiet-band",
+    level: result.level,
+    value: rms,
+    ci95,
+    limit: result.limit,
+    unit: "deg/s RMS",
+    axis,
+    message:
+      `The quiet band of ${axis}, ${say(quietBand.fromHz)} to ${say(quietBand.toHz)} Hz, ${holds}: ` +
+      `${say(rms)} deg/s RMS (${sayRange(ci95)}) against ${say(result.limit)}, ` +
+      `which is ${say(px)} px of image movement there.${noise}${straddleNote(result)}`,
+    required: true,
+  };
+}

@@ -1,0 +1,204 @@
+import type { Mode } from "../modes/mode.js";
+import type { Reason } from "../result.js";
+import type { Axis, Hertz, Interval } from "../units.js";
+import type { Level } from "./band-level.js";
+import { rmsRateFor } from "./footage-optics.js";
+import type { Measured } from "./measured.js";
+import { levelWhere } from "./quiet-band.js";
+import { grade, say, sayRange, straddleNote, unknown } from "./reason.js";
+import type { Band } from "./third-octave.js";
+
+/** A band in which the rotors push. */
+export interface PushBand {
+  readonly name: "once-per-turn" | "blade-pass";
+  readonly order: number;
+  readonly bandHz: Interval;
+}
+
+/**
+ * The two bands in which rotors push hardest, from the once-per-turn band and the number of blades.
+ *
+ * @example pushBands([60, 70], 3)[1] // { name: "blade-pass", order: 3, bandHz: [180, 210] }
+ */
+export function pushBands(cruise: Interval, blades: number | null): PushBand[] {
+  const once: PushBand = { name: "once-per-turn", order: 1, bandHz: cruise };
+  if (blades === null || blades < 2) return [once];
+  return [once, { name: "blade-pass", order: blades, bandHz: [blades * cruise[0], blades * cruise[1]] }];
+}
+
+/**
+ * Distance of a mode from a band as a share of the mode's frequency, by the worse end of its interval; 0 inside.
+ *
+ * @example separationOf({ frequencyHz: 250, ci95Hz: [249, 251] }, [180, 210]) // 0.157 = 1 − 210 / 249
+ */
+export function separationOf(mode: Pick<Mode, "frequencyHz" | "ci95Hz">, [low, high]: Interval): number {
+  if (mode.ci95Hz[0] > high) return 1 - high / mode.ci95Hz[0];
+  if (mode.ci95Hz[1] < low) return low / mode.ci95Hz[1] - 1;
+  return 0;
+}
+
+/** Modes against the rotor bands: one reason for each mode too near, or one that all are clear. */
+export function separationReasons(measured: Measured): Reason[] {
+  const { cruise, modes, limits, rotor, frames } = measured;
+  const id = "mode-separation";
+  if (cruise === null) {
+    return [unknown(id, "The rotors' speed is not known, so no mode can be held against their bands.")];
+  }
+  const searched = Object.values(modes.fixed).some((spectrum) => spectrum !== null);
+  if (!searched && modes.modes.length === 0) {
+    return [unknown(id, "The log could not be searched for modes.")];
+  }
+  const bands = pushBands(cruise, rotor.blades).filter(
+    ({ bandHz }) => bandHz[0] < frames.grid.sampleRate / 2,
+  );
+  const structures = modes.modes.filter((m) => m.kind === "structure" || m.kind === "unresolved");
+  const near = structures.flatMap((mode) =>
+    bands
+      .map((band) => ({ mode, band, gap: separationOf(mode, band.bandHz) }))
+      .filter(({ gap }) => gap < limits.separationMargin)
+      .sort((a, b) => a.gap - b.gap)
+      .slice(0, 1),
+  );
+  const hidden = hiddenBand(bands, measured);
+  if (near.length === 0) return [hidden ?? allClear(structures, bands, measured)];
+  return [...near.map((pair) => tooNear(pair, measured)), ...(hidden ? [hidden] : [])];
+}
+
+interface Pair {
+  readonly mode: Mode;
+  readonly band: PushBand;
+  readonly gap: number;
+}
+
+function tooNear({ mode, band, gap }: Pair, measured: Measured): Reason {
+  const { limits } = measured;
+  const response = responseAt(mode, band, measured);
+  const where = gap === 0 ? "lies inside" : `is only ${say(100 * gap)} % from`;
+  const swollen = response?.swollen ?? null;
+  const answer = swollen
+    ? `and answers: ${swollen}`
+    : `but its answer there is small${response ? ` (${response.text})` : ""}`;
+  return {
+    id: "mode-separation",
+    level: swollen ? "loud" : "marginal",
+    value: gap,
+    ci95: null,
+    limit: limits.separationMargin,
+    unit: "share of the mode's frequency",
+    axis: response?.axis ?? null,
+    message:
+      `The ${mode.kind === "structure" ? "structure" : "unresolved"} mode at ${say(mode.frequencyHz)} Hz ${where} ` +
+      `the ${band.name} band (${sayRange(band.bandHz)} Hz in calm flight), ${answer}. ` +
+      `Wanted: ${say(100 * limits.separationMargin)} % clear.`,
+    required: true,
+  };
+}
+
+interface Response {
+  readonly axis: Axis;
+  readonly text: string;
+  /** What is over its limit, or null. */
+  readonly swollen: string | null;
+}
+
+/** Gyro and D-term about the mode, in the calm frames in which the rotors push there. */
+function responseAt(mode: Mode, band: PushBand, measured: Measured): Response | null {
+  const around = bandAbout(mode);
+  const keep = pushedFrames(mode.frequencyHz, band, measured);
+  const { frames, dterm, limits } = measured;
+  const limit = rmsRateFor(limits.modeResponsePx, mode.frequencyHz, limits.referenceFocalPx);
+  const levels = mode.axes.flatMap(({ axis }) => {
+    const spectrum = frames.gyro[axis];
+    const level = spectrum && levelWhere(spectrum, around, keep);
+    return level ? [{ axis, level }] : [];
+  });
+  const worst = levels.sort((a, b) => b.level.rms - a.level.rms)[0];
+  if (worst === undefined) return null;
+  const graded = grade(worst.level.rms, worst.level.ci95, { marginal: limit });
+  const text = `${say(worst.level.rms)} deg/s RMS on ${worst.axis}, limit ${say(limit)}`;
+  if (graded.level !== "ok") return { axis: worst.axis, text, swollen: text + straddleNote(graded) };
+  for (const { axis } of mode.axes) {
+    const spectrum = dterm.spectra[axis];
+    if (spectrum === null || dterm.fullScale === null) continue;
+    const share = shareOver(levelWhere(spectrum, around, keep), dterm.fullScale, limits.dtermModeShare);
+    if (share !== null) {
+      return { axis, text, swollen: `${say(100 * share)} % of the motor range in the D-term of ${axis}` };
+    }
+  }
+  return { axis: worst.axis, text, swollen: null };
+}
+
+function shareOver(level: Level | null, fullScale: number, limit: number): number | null {
+  if (level === null) return null;
+  return Math.max(level.rms, level.ci95[1]) / fullScale > limit ? level.rms / fullScale : null;
+}
+
+/** A mode's own width, four half-power widths but at least 5 % to either side. */
+function bandAbout({ frequencyHz, dampingRatio }: Mode): Band {
+  const half = frequencyHz * Math.min(0.15, Math.max(0.05, 4 * dampingRatio));
+  return { fromHz: frequencyHz - half, toHz: frequencyHz + half };
+}
+
+/** Calm frames in which the line lies within the margin of the mode; all calm frames when there are hardly any. */
+function pushedFrames(hz: Hertz, { order }: PushBand, { frames, limits }: Measured): (k: number) => boolean {
+  const margin = limits.separationMargin;
+  const pushed = frames.speed.map(
+    ({ low, high }, k) =>
+      frames.kind[k] === "calm" && order * high > hz * (1 - margin) && order * low < hz * (1 + margin),
+  );
+  const enough = pushed.filter(Boolean).length >= 6;
+  return (k) => (enough ? pushed[k]! : frames.kind[k] === "calm");
+}
+
+/** The rotors never leave their own band: a mode there could not have been seen. */
+function hiddenBand(bands: readonly PushBand[], { modes, limits }: Measured): Reason | null {
+  for (const { name, bandHz } of bands) {
+    const [low, high] = [
+      bandHz[0] * (1 - limits.separationMargin),
+      bandHz[1] * (1 + limits.separationMargin),
+    ];
+    const hidden = modes.unobservable.reduce(
+      (sum, { fromHz, toHz }) => sum + Math.max(0, Math.min(toHz, high) - Math.max(fromHz, low)),
+      0,
+    );
+    const share = hidden / (high - low);
+    if (share <= limits.unobservableShare) continue;
+    return {
+      ...unknown(
+        "mode-separation",
+        `The rotors hide ${say(100 * share)} % of the ${name} band and its margins (${sayRange([low, high])} Hz) ` +
+          "all flight long: a mode there is unknown, not absent. Fly a slow throttle sweep.",
+      ),
+      value: share,
+      limit: limits.unobservableShare,
+      unit: "share",
+    };
+  }
+  return null;
+}
+
+function allClear(structures: readonly Mode[], bands: readonly PushBand[], measured: Measured): Reason {
+  const { limits, rotor } = measured;
+  const gaps = structures.map((mode) => ({
+    mode,
+    gap: Math.min(...bands.map((band) => separationOf(mode, band.bandHz))),
+  }));
+  const nearest = gaps.sort((a, b) => a.gap - b.gap)[0];
+  const said = bands.map((band) => `${band.name} ${sayRange(band.bandHz)} Hz`).join(", ");
+  const blades =
+    rotor.blades === null ? " The number of blades is not known, so the blade-pass band was not tested." : "";
+  return {
+    id: "mode-separation",
+    level: "ok",
+    value: nearest && Number.isFinite(nearest.gap) ? nearest.gap : null,
+    ci95: null,
+    limit: limits.separationMargin,
+    unit: "share of the mode's frequency",
+    axis: null,
+    message:
+      (nearest && Number.isFinite(nearest.gap)
+        ? `The mode nearest to a rotor band, ${say(nearest.mode.frequencyHz)} Hz, is ${say(100 * nearest.gap)} % clear (${said}).`
+        : `No structural mode was found near the rotor bands (${said}).`) + blades,
+    required: true,
+  };
+}
