@@ -42,7 +42,6 @@ export function segmentTransform(options: SegmentOptions): SegmentTransform {
   if (nfft < segmentLength) throw new RangeError(`nfft ${nfft} is shorter than the segment ${segmentLength}`);
   const plan = realFft(nfft);
   const padded = new Float64Array(nfft);
-  const segment = padded.subarray(0, segmentLength);
   const spectrum = new Float64Array(2 * plan.bins);
   return {
     window,
@@ -52,8 +51,7 @@ export function segmentTransform(options: SegmentOptions): SegmentTransform {
     energy: windowEnergy(window),
     sum: window.reduce((total, w) => total + w, 0),
     at(x, start) {
-      detrendInto(x, start, detrend, segment);
-      for (let n = 0; n < segmentLength; n++) segment[n] = segment[n]! * window[n]!;
+      detrendInto(x, start, detrend, window, padded);
       plan.forward(padded, spectrum);
       return spectrum;
     },

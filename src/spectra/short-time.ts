@@ -30,9 +30,9 @@ export function shortTimeSpectrum(
   for (let frame = 0; frame < starts.length; frame++) {
     const spectrum = transform.at(x, starts[frame]!);
     const row = frame * bins;
-    for (let k = 0; k < bins; k++) {
-      const re = spectrum[2 * k]!;
-      const im = spectrum[2 * k + 1]!;
+    for (let k = 0, i = 0; k < bins; k++, i += 2) {
+      const re = spectrum[i]!;
+      const im = spectrum[i + 1]!;
       power[row + k] = 2 * scale * (re * re + im * im);
     }
     power[row] = power[row]! / 2;

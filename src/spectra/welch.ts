@@ -1,3 +1,4 @@
+import { medianInPlace } from "../stats/median.js";
 import type { Span } from "../timeline/timeline.js";
 import { edof, medianEdof } from "./edof.js";
 import { frameGrid, hopFor } from "./frame-grid.js";
@@ -45,18 +46,8 @@ export interface WelchOptions extends SegmentOptions {
 export function welch(x: Series, options: WelchOptions): Spectrum {
   const transform = segmentTransform(options);
   const starts = segmentStarts(x.length, options);
-  const periodogram = (start: number, into: Float64Array, at: number): void => {
-    const spectrum = transform.at(x, start);
-    for (let k = 0; k < transform.bins; k++) {
-      const re = spectrum[2 * k]!;
-      const im = spectrum[2 * k + 1]!;
-      into[at + k] = into[at + k]! + re * re + im * im;
-    }
-  };
   const median = options.average === "median";
-  const density = median
-    ? medianOver(starts, transform.bins, periodogram)
-    : meanOver(starts, transform.bins, periodogram);
+  const density = median ? medianPower(x, starts, transform) : meanPower(x, starts, transform);
   const scale = scaleOf(transform, options);
   for (let k = 0; k < density.length; k++)
     density[k] = density[k]! * scale * oneSidedFactor(k, transform.nfft);
@@ -120,30 +111,35 @@ export function withInterval(density: Float64Array, facts: SpectrumFacts): Spect
   };
 }
 
-/** Adds the values of one segment to `into` from index `at` on. */
-type AddSegment = (start: number, into: Float64Array, at: number) => void;
-
-function meanOver(starts: Int32Array, bins: number, add: AddSegment): Float64Array {
-  const sum = new Float64Array(bins);
-  for (const start of starts) add(start, sum, 0);
-  // 0 / 0 gives the NaN that says "no segment"
+/** Mean of |X|² over the segments; NaN, from 0 / 0, without one. */
+function meanPower(x: Series, starts: Int32Array, transform: SegmentTransform): Float64Array {
+  const sum = new Float64Array(transform.bins);
+  for (const start of starts) addPower(transform.at(x, start), sum);
   return sum.map((value) => value / starts.length);
 }
 
-function medianOver(starts: Int32Array, bins: number, add: AddSegment): Float64Array {
+/** Adds |X|² of an interleaved spectrum to `sum`, bin by bin. */
+function addPower(spectrum: Float64Array, sum: Float64Array): void {
+  for (let k = 0, i = 0; k < sum.length; k++, i += 2) {
+    const re = spectrum[i]!;
+    const im = spectrum[i + 1]!;
+    sum[k] = sum[k]! + re * re + im * im;
+  }
+}
+
+/** Median of |X|² over the segments, over the median's bias. */
+function medianPower(x: Series, starts: Int32Array, transform: SegmentTransform): Float64Array {
+  const { bins } = transform;
   const count = starts.length;
   const all = new Float64Array(count * bins);
   starts.forEach((start, i) => {
-    add(start, all, i * bins);
+    addPower(transform.at(x, start), all.subarray(i * bins, (i + 1) * bins));
   });
   const column = new Float64Array(count);
   const bias = medianBias(count);
   return Float64Array.from({ length: bins }, (_, k) => {
     for (let i = 0; i < count; i++) column[i] = all[i * bins + k]!;
-    column.sort();
-    const middle = count >> 1;
-    const median = count % 2 === 1 ? column[middle]! : (column[middle - 1]! + column[middle]!) / 2;
-    return count === 0 ? Number.NaN : median / bias;
+    return medianInPlace(column) / bias;
   });
 }
 
