@@ -1,20 +1,18 @@
 import type { Reason } from "../result.js";
 import { AXES, type Axis, type Interval } from "../units.js";
-import { meanLevel } from "./band-level.js";
-import { median } from "./calm.js";
 import { rmsRateFor } from "./footage-optics.js";
+import { type BinSpan, excessLevel } from "./line-level.js";
 import type { Measured } from "./measured.js";
 import { firstOrderHalfWidth } from "./quiet-band.js";
 import { grade, say, sayRange, straddleNote, unknown } from "./reason.js";
 
 /** Bins to either side that belong to a Hann-windowed line. */
 const LINE_BINS = 2;
-/** Bins beyond the line that give its surroundings. */
-const SIDE_BINS = 8;
 
 /** Once-per-turn shaking at cruise: all rotors together on the worst axis, and the worst motor when known. */
 export function balanceReasons(measured: Measured): Reason[] {
-  const { cruise, timeline } = measured;
+  const { timeline } = measured;
+  const cruise = measured.cruise?.bandHz ?? null;
   if (cruise === null) {
     return [unknown("balance", "The rotors' speed is not known, so their once-per-turn line is not known.")];
   }
@@ -26,7 +24,7 @@ export function balanceReasons(measured: Measured): Reason[] {
       ),
     ];
   }
-  const worst = worstAxis(measured);
+  const worst = worstAxis(measured, cruise);
   const motor = worstMotor(measured, cruise);
   if (worst === null && motor === null) {
     return [unknown("balance", "Too little calm flight to measure the once-per-turn line.")];
@@ -34,15 +32,15 @@ export function balanceReasons(measured: Measured): Reason[] {
   return [...(worst ? [worst] : []), ...(motor ? [motor] : [])];
 }
 
-function worstAxis(measured: Measured): Reason | null {
+function worstAxis(measured: Measured, cruise: Interval): Reason | null {
   const levels = AXES.flatMap((axis) => {
     const level = onceLevel(axis, measured);
     return level === null ? [] : [{ axis, ...level }];
   });
   const worst = levels.sort((a, b) => b.value - a.value)[0];
   if (worst === undefined) return null;
-  const { cruise, limits } = measured;
-  const hz = Math.sqrt(cruise![0] * cruise![1]);
+  const { limits } = measured;
+  const hz = Math.sqrt(cruise[0] * cruise[1]);
   const result = grade(worst.value, worst.ci95, onceSteps(hz, limits));
   return {
     id: "balance",
@@ -53,7 +51,7 @@ function worstAxis(measured: Measured): Reason | null {
     unit: "deg/s",
     axis: worst.axis,
     message:
-      `Once per turn, ${sayRange(cruise!)} Hz in calm flight, ${worst.axis} swings by ${say(worst.value)} deg/s ` +
+      `Once per turn, ${sayRange(cruise)} Hz in cruise, ${worst.axis} swings by ${say(worst.value)} deg/s ` +
       `(${sayRange(worst.ci95)}), all rotors together; limit ${say(result.limit)}.${straddleNote(result)}`,
     required: true,
   };
@@ -69,27 +67,23 @@ export function onceSteps(hz: number, limits: Measured["limits"]): { marginal: n
  * Amplitude of the once-per-turn line: √2 of the RMS that stands above its surroundings, where the rotors turn in
  * each calm frame, mean square over frames.
  */
-export function onceLevel(axis: Axis, { frames, rotor }: Measured): { value: number; ci95: Interval } | null {
+export function onceLevel(
+  axis: Axis,
+  { frames, rotor }: Pick<Measured, "frames" | "rotor">,
+): { value: number; ci95: Interval } | null {
   const spectrum = frames.gyro[axis];
   if (spectrum === null) return null;
-  const { bins, power, sampleRate, segmentLength } = spectrum;
-  const df = sampleRate / segmentLength;
+  const df = spectrum.sampleRate / spectrum.segmentLength;
   const spread = rotor.source === "inferred" ? firstOrderHalfWidth(rotor) : 0;
-  const powers = Float64Array.from(frames.speed, ({ low, high }, k) => {
-    const first = Math.floor((low * (1 - spread)) / df) - LINE_BINS;
-    const last = Math.ceil((high * (1 + spread)) / df) + LINE_BINS;
-    if (!(first >= 1 && last < bins)) return Number.NaN;
-    const row = power.subarray(k * bins, (k + 1) * bins);
-    const line = row.subarray(first, last + 1).reduce((sum, p) => sum + p, 0);
-    const sides = [
-      ...row.subarray(Math.max(1, first - SIDE_BINS), first),
-      ...row.subarray(last + 1, last + 1 + SIDE_BINS),
+  const spanOf = (k: number): BinSpan | null => {
+    const { low, high } = frames.speed[k]!;
+    if (!(low > 0)) return null;
+    return [
+      Math.floor((low * (1 - spread)) / df) - LINE_BINS,
+      Math.ceil((high * (1 + spread)) / df) + LINE_BINS,
     ];
-    // The median of exponential noise is ln 2 of its mean.
-    const floor = (median(sides) / Math.LN2) * (last - first + 1);
-    return Math.max(0, line - floor) * df;
-  });
-  const level = meanLevel(powers, (k) => frames.kind[k] === "calm", 2);
+  };
+  const level = excessLevel(spectrum, spanOf, (k) => frames.kind[k] === "calm");
   if (level === null) return null;
   const amplitude = (rms: number): number => Math.SQRT2 * rms;
   return { value: amplitude(level.rms), ci95: [amplitude(level.ci95[0]), amplitude(level.ci95[1])] };

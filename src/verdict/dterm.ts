@@ -7,7 +7,7 @@ import { AXES, type Axis, type PerAxis, perAxis } from "../units.js";
 import type { FlightFrames } from "./flight-frames.js";
 import type { Measured } from "./measured.js";
 import { levelWhere } from "./quiet-band.js";
-import { grade, say, sayRange, straddleNote, unknown } from "./reason.js";
+import { against, grade, say, sayRange, straddleNote, unknown } from "./reason.js";
 
 /** Short-time spectra of the D-term, and what its numbers mean. */
 export interface DtermFrames {
@@ -82,7 +82,7 @@ function graded(axis: Axis, share: number, ci95: readonly [number, number], meas
   const result = grade(share, ci95, steps);
   const message =
     `The D-term of ${axis} above ${say(commanded.topHz)} Hz takes ${percent(share)} of the motor range ` +
-    `(RMS; ${sayRange([100 * ci95[0], 100 * ci95[1]])} %), ${verb(result.level)} ${percent(result.limit)}.`;
+    `(RMS; ${sayRange([100 * ci95[0], 100 * ci95[1]])} %), ${against(result)} ${percent(result.limit)}.`;
   return {
     id: "dterm-vibration",
     level: result.level,
@@ -97,10 +97,9 @@ function graded(axis: Axis, share: number, ci95: readonly [number, number], meas
 }
 
 function folded({ timeline, cruise, rotor }: Measured): string {
-  const highest = cruise === null ? null : cruise[1] * (rotor.blades ?? 2);
+  const highest = cruise === null ? null : cruise.bandHz[1] * (rotor.blades ?? 2);
   if (highest === null || highest < timeline.sampleRate / 2) return "";
   return " The log is slow against the blade pass: what lies above its Nyquist is folded into this figure.";
 }
 
 const percent = (share: number): string => `${say(100 * share)} %`;
-const verb = (level: string): string => (level === "ok" ? "within the limit of" : "over the limit of");

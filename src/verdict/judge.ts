@@ -5,6 +5,7 @@ import { balanceReasons } from "./balance.js";
 import { callFrom } from "./call.js";
 import { CAUTIONS } from "./cautions.js";
 import { commandedMotion } from "./commanded-motion.js";
+import { cruiseOf, flownBand } from "./cruise.js";
 import { dtermFrames, dtermReasons } from "./dterm.js";
 import { flightFrames } from "./flight-frames.js";
 import { footageOf, footageReasons } from "./footage.js";
@@ -16,11 +17,12 @@ import { missingSignals } from "./missing.js";
 import { nextSteps } from "./next.js";
 import { payloadReasons } from "./payload.js";
 import { qualityChecks } from "./quality.js";
-import { cruiseBand, quietBandOf } from "./quiet-band.js";
+import { quietBandOf } from "./quiet-band.js";
 import { quietBandReasons } from "./quiet-band-reason.js";
 import { callSentence } from "./sentence.js";
 import { separationReasons } from "./separation.js";
 import { settle } from "./settle.js";
+import { standingModeReasons } from "./standing-mode.js";
 import { swayReasons } from "./sway.js";
 import { toneReasons } from "./tones.js";
 
@@ -41,6 +43,7 @@ export function judge(input: JudgeInput): Judgement {
         measured,
         perAxis((axis) => axes[axis].quietBand),
       ),
+      ...standingModeReasons(measured),
       ...separationReasons(measured),
       ...balanceReasons(measured),
       ...dtermReasons(measured),
@@ -75,8 +78,9 @@ function measure({ timeline, rotor, modes, craft }: JudgeInput): Measured {
   const frames = flightFrames(timeline, rotor);
   const commanded = commandedMotion(timeline, craft, limits);
   const known = rotor.source !== "none" && airborneSeconds(timeline) > 0;
-  const cruise = known ? cruiseBand(frames, rotor) : null;
-  const quietBand = cruise && quietBandOf(commanded.topHz, cruise, frames, rotor);
+  const cruise = known ? cruiseOf(frames, rotor) : null;
+  const flown = known ? flownBand(frames, rotor) : null;
+  const quietBand = cruise && quietBandOf(commanded.topHz, cruise.bandHz, { frames, rotor });
   const dterm = dtermFrames(timeline, craft, frames);
-  return { timeline, rotor, modes, craft, limits, frames, commanded, cruise, quietBand, dterm };
+  return { timeline, rotor, modes, craft, limits, frames, commanded, cruise, flown, quietBand, dterm };
 }

@@ -131,16 +131,22 @@ export const LIMITS = {
     source: "f_px = f · width_px / sensor width, pinhole camera",
   },
   quietBandMarginalPx: {
-    value: 1,
+    value: 2,
     unit: PIXELS,
-    why: "one pixel of image movement is the accepted blur; a band that moves a hard-mounted reference camera by less is empty for all practical ends",
-    source: "blur of at most 1 px: Phase One knowledge base KA-01341; used here on the whole movement",
+    why: "the image of a hard-mounted reference camera moves by at most the accepted pixel to either side: the band is empty for all practical ends",
+    source: "blur of at most 1 px: Phase One knowledge base KA-01341; used here to either side",
   },
   quietBandLoudPx: {
-    value: 3,
+    value: 6,
     unit: PIXELS,
-    why: "three times the accepted movement: no usual camera isolator is soft enough below the motor band to bring it back under a pixel",
+    why: "three times that: no usual camera isolator is soft enough below the motor band to bring it back under a pixel",
     source: PRACTICE,
+  },
+  standingModePx: {
+    value: 0.5,
+    unit: PIXELS,
+    why: "one resonance alone takes a quarter of what the whole quiet band may have; it has a cause that can be found and mended",
+    source: "half-pixel habit of photogrammetry (from memory)",
   },
   balanceMarginalPx: {
     value: 5,

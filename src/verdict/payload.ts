@@ -47,7 +47,8 @@ export function loadedMode(frequencyHz: Hertz, massKg: number, payloadKg: number
  * was flown does not depend on it.
  */
 export function payloadReasons(measured: Measured): Reason[] {
-  const { craft, cruise, modes, rotor, limits } = measured;
+  const { craft, modes, rotor, limits } = measured;
+  const cruise = measured.cruise?.bandHz ?? null;
   const { massKg, payloadKg } = craft;
   if (massKg === undefined || payloadKg === undefined || payloadKg === 0) return [];
   if (cruise === null) {

@@ -42,7 +42,9 @@ function rotorSpeed({ rotor, limits }: Measured): QualityCheck {
  * the speed is reported the folded line can be followed and is a warning; when it was inferred from that same
  * spectrum, or when even the once-per-turn line is folded, nothing in the log can be told from a fold.
  */
-function sampleRate({ timeline, rotor, cruise }: Measured): QualityCheck {
+function sampleRate(measured: Measured): QualityCheck {
+  const { timeline, rotor } = measured;
+  const cruise = measured.cruise?.bandHz ?? null;
   const base = { id: "sample-rate", value: timeline.sampleRate, unit: "Hz" };
   if (cruise === null) {
     const message = `${say(timeline.sampleRate)} Hz; whether that is enough depends on the rotors' speed, which is not known.`;

@@ -12,30 +12,16 @@ import type { Band } from "./third-octave.js";
 const GUARD_BINS = 3.5;
 
 /**
- * Speeds of the rotors in calm flight, 5th to 95th percentile over frames (the lowest and the highest motor).
- *
- * @returns null when no speed is known in calm flight
- */
-export function cruiseBand(frames: FlightFrames, rotor: RotorEstimate): Interval | null {
-  const calm = frames.speed.filter((speed, k) => frames.kind[k] === "calm" && speed.mean > 0);
-  if (calm.length === 0) return rotor.bandHz;
-  const low = calm.map((speed) => speed.low).sort((a, b) => a - b);
-  const high = calm.map((speed) => speed.high).sort((a, b) => a - b);
-  return [low[Math.floor(0.05 * low.length)]!, high[Math.ceil(0.95 * high.length) - 1]!];
-}
-
-/**
  * The quiet band: from commanded motion up to the once-per-turn band, or to Nyquist where the rotors lie above it.
  * `toHz ≤ fromHz` means that there is none.
  *
  * @param fromHz top of commanded motion
- * @param cruise once-per-turn band in calm flight
+ * @param cruise once-per-turn band in cruise
  */
 export function quietBandOf(
   fromHz: Hertz,
   cruise: Interval,
-  frames: FlightFrames,
-  rotor: RotorEstimate,
+  { frames, rotor }: { readonly frames: FlightFrames; readonly rotor: RotorEstimate },
 ): Band {
   const { sampleRate, segmentLength } = frames.grid;
   const spread = rotor.source === "inferred" ? firstOrderHalfWidth(rotor) : 0;

@@ -4,6 +4,7 @@ import type { Interval } from "../units.js";
 /** Everything the verdict can give a reason for. */
 export const REASON_IDS = [
   "quiet-band",
+  "standing-mode",
   "mode-separation",
   "balance",
   "dterm-vibration",
@@ -51,6 +52,12 @@ function levelAt(value: number, { marginal, loud = Infinity }: Steps): Graded["l
   return value > marginal ? "marginal" : "ok";
 }
 
+/** How a figure stands to its limit, in words that end before the limit. */
+export function against(graded: Graded): string {
+  if (graded.level === "ok") return "within the limit of";
+  return graded.straddles ? "not safely within the limit of" : "over the limit of";
+}
+
 /** What is said when the worse side decides. */
 export function straddleNote(graded: Graded): string {
   return graded.straddles ? " The interval reaches over the limit, so the worse side counts." : "";
@@ -66,12 +73,13 @@ export function unknown(
   return { id, level: "unknown", value: null, ci95: null, limit: null, unit, axis, message, required };
 }
 
-/** A number for a sentence: three significant digits, no exponent. */
+/** A number for a sentence: three significant digits, no exponent, no zeros that say nothing. */
 export function say(value: number): string {
   if (!Number.isFinite(value)) return "unknown";
   const size = Math.abs(value);
   const digits = size >= 100 || size === 0 ? 0 : Math.max(0, 2 - Math.floor(Math.log10(size)));
-  return value.toFixed(Math.min(digits, 5));
+  const text = value.toFixed(Math.min(digits, 5));
+  return text.includes(".") ? text.replace(/\.?0+$/, "") : text;
 }
 
 /** "12.3 to 45.6" */

@@ -2,6 +2,7 @@ import type { Call, QualityCheck, Reason } from "../result.js";
 
 const SUBJECT: Readonly<Record<string, string>> = {
   "quiet-band": "the quiet band",
+  "standing-mode": "a mode in the quiet band",
   "mode-separation": "a mode against the rotor bands",
   balance: "the once-per-turn shaking",
   "dterm-vibration": "the D-term",

@@ -37,31 +37,28 @@ export function separationOf(mode: Pick<Mode, "frequencyHz" | "ci95Hz">, [low, h
   return 0;
 }
 
-/** Modes against the rotor bands: one reason for each mode too near, or one that all are clear. */
+/**
+ * Modes against the rotor bands: one reason for each mode too near, or one that all are clear. A mode inside or near
+ * a band of cruise is marginal, and loud when its answer is over its limit; a mode that lies only in what was swept
+ * through counts when its answer there is over its limit.
+ */
 export function separationReasons(measured: Measured): Reason[] {
-  const { cruise, modes, limits, rotor, frames } = measured;
+  const { cruise, flown, modes, rotor } = measured;
   const id = "mode-separation";
-  if (cruise === null) {
+  if (cruise === null || flown === null) {
     return [unknown(id, "The rotors' speed is not known, so no mode can be held against their bands.")];
   }
   const searched = Object.values(modes.fixed).some((spectrum) => spectrum !== null);
   if (!searched && modes.modes.length === 0) {
     return [unknown(id, "The log could not be searched for modes.")];
   }
-  const bands = pushBands(cruise, rotor.blades).filter(
-    ({ bandHz }) => bandHz[0] < frames.grid.sampleRate / 2,
-  );
+  const bands = pushBands(cruise.bandHz, rotor.blades);
+  const swept = pushBands(flown, rotor.blades);
   const structures = modes.modes.filter((m) => m.kind === "structure" || m.kind === "unresolved");
-  const near = structures.flatMap((mode) =>
-    bands
-      .map((band) => ({ mode, band, gap: separationOf(mode, band.bandHz) }))
-      .filter(({ gap }) => gap < limits.separationMargin)
-      .sort((a, b) => a.gap - b.gap)
-      .slice(0, 1),
-  );
+  const near = structures.flatMap((mode) => nearest(mode, bands, swept, measured));
   const hidden = hiddenBand(bands, measured);
   if (near.length === 0) return [hidden ?? allClear(structures, bands, measured)];
-  return [...near.map((pair) => tooNear(pair, measured)), ...(hidden ? [hidden] : [])];
+  return [...near, ...(hidden ? [hidden] : [])];
 }
 
 interface Pair {
@@ -70,7 +67,26 @@ interface Pair {
   readonly gap: number;
 }
 
-function tooNear({ mode, band, gap }: Pair, measured: Measured): Reason {
+function nearest(
+  mode: Mode,
+  bands: readonly PushBand[],
+  swept: readonly PushBand[],
+  measured: Measured,
+): Reason[] {
+  const pairs = (of: readonly PushBand[]): Pair[] =>
+    of.map((band) => ({ mode, band, gap: separationOf(mode, band.bandHz) })).sort((a, b) => a.gap - b.gap);
+  const near = pairs(bands).filter(({ gap }) => gap < measured.limits.separationMargin);
+  const reasons = near.map((pair) => tooNear(pair, "cruise", measured));
+  const worst = reasons.find((reason) => reason.level === "loud") ?? reasons[0];
+  if (worst !== undefined) return [worst];
+  const crossed = pairs(swept).filter(({ gap }) => gap === 0);
+  return crossed
+    .map((pair) => tooNear(pair, "the sweep", measured))
+    .filter((reason) => reason.level === "loud")
+    .slice(0, 1);
+}
+
+function tooNear({ mode, band, gap }: Pair, when: "cruise" | "the sweep", measured: Measured): Reason {
   const { limits } = measured;
   const response = responseAt(mode, band, measured);
   const where = gap === 0 ? "lies inside" : `is only ${say(100 * gap)} % from`;
@@ -87,8 +103,8 @@ function tooNear({ mode, band, gap }: Pair, measured: Measured): Reason {
     unit: "share of the mode's frequency",
     axis: response?.axis ?? null,
     message:
-      `The ${mode.kind === "structure" ? "structure" : "unresolved"} mode at ${say(mode.frequencyHz)} Hz ${where} ` +
-      `the ${band.name} band (${sayRange(band.bandHz)} Hz in calm flight), ${answer}. ` +
+      `The ${mode.kind === "structure" ? "structural" : "unresolved"} mode at ${say(mode.frequencyHz)} Hz ${where} ` +
+      `the ${band.name} band (${sayRange(band.bandHz)} Hz in ${when}), ${answer}. ` +
       `Wanted: ${say(100 * limits.separationMargin)} % clear.`,
     required: true,
   };
@@ -151,23 +167,27 @@ function pushedFrames(hz: Hertz, { order }: PushBand, { frames, limits }: Measur
 }
 
 /** The rotors never leave their own band: a mode there could not have been seen. */
-function hiddenBand(bands: readonly PushBand[], { modes, limits }: Measured): Reason | null {
+function hiddenBand(bands: readonly PushBand[], { modes, limits, timeline }: Measured): Reason | null {
+  const nyquist = timeline.sampleRate / 2;
   for (const { name, bandHz } of bands) {
     const [low, high] = [
       bandHz[0] * (1 - limits.separationMargin),
       bandHz[1] * (1 + limits.separationMargin),
     ];
-    const hidden = modes.unobservable.reduce(
-      (sum, { fromHz, toHz }) => sum + Math.max(0, Math.min(toHz, high) - Math.max(fromHz, low)),
-      0,
-    );
-    const share = hidden / (high - low);
+    const overlap = (fromHz: Hertz, toHz: Hertz): number =>
+      Math.max(0, Math.min(toHz, high) - Math.max(fromHz, low));
+    const hidden = modes.unobservable.reduce((sum, { fromHz, toHz }) => sum + overlap(fromHz, toHz), 0);
+    const beyond = overlap(nyquist, Infinity);
+    const share = Math.min(1, (hidden + beyond) / (high - low));
     if (share <= limits.unobservableShare) continue;
+    const cause =
+      beyond > hidden ? `The log's Nyquist of ${say(nyquist)} Hz and the rotors hide` : "The rotors hide";
+    const cure = beyond > hidden ? "Log faster." : "Fly a slow throttle sweep.";
     return {
       ...unknown(
         "mode-separation",
-        `The rotors hide ${say(100 * share)} % of the ${name} band and its margins (${sayRange([low, high])} Hz) ` +
-          "all flight long: a mode there is unknown, not absent. Fly a slow throttle sweep.",
+        `${cause} ${say(100 * share)} % of the ${name} band and its margins (${sayRange([low, high])} Hz) ` +
+          `all flight long: a mode there is unknown, not absent. ${cure}`,
       ),
       value: share,
       limit: limits.unobservableShare,

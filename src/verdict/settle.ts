@@ -10,6 +10,7 @@ type Effects = { readonly [id in ReasonId]?: Effect | undefined };
 
 const ALL_VOID: Effects = {
   "quiet-band": "void",
+  "standing-mode": "void",
   "mode-separation": "void",
   balance: "void",
   "dterm-vibration": "void",
@@ -43,6 +44,7 @@ export const EFFECTS: Readonly<Record<string, Effects>> = {
   "raw-gyro": { ...ALL_FLOOR, "dterm-vibration": undefined },
   "rotor-speed": {
     "quiet-band": "void",
+    "standing-mode": "void",
     "mode-separation": "void",
     balance: "void",
     "payload-sway": "void",

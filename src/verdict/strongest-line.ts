@@ -48,10 +48,10 @@ function nameOf(hz: Hertz, measured: Measured, within: Hertz): string {
   return turning ?? (rotor.source === "none" ? "unknown, the rotors' speed is not known" : "unexplained");
 }
 
-function rotorName(hz: Hertz, { cruise, rotor, timeline }: Measured, within: Hertz): string | null {
-  if (cruise === null) return null;
+function rotorName(hz: Hertz, { flown, rotor, timeline }: Measured, within: Hertz): string | null {
+  if (flown === null) return null;
   for (const { order } of [{ order: 1 }, ...rotor.orders]) {
-    const [low, high] = [order * cruise[0], order * cruise[1]];
+    const [low, high] = [order * flown[0], order * flown[1]];
     if (hz > low - within && hz < high + within) return orderName(order, rotor.blades);
     const steps = Array.from({ length: 41 }, (_, i) =>
       fold(low + ((high - low) * i) / 40, timeline.sampleRate),

@@ -6,13 +6,13 @@ export const BUILD_PAGES: Readonly<Record<string, Page>> = {
     title: "Is the band below the rotors empty?",
     what:
       "The quiet band lies between what the craft is told to do (commanded motion) and the once-per-turn band of its " +
-      "slowest rotor. The figure is the RMS of the unfiltered gyro in that band, per axis, in calm flight only: throttle " +
+      "slowest rotor in cruise. The figure is the RMS of the unfiltered gyro in that band, per axis, in calm flight only: throttle " +
       "chops, descents through the craft's own wash and gusts are kept out and reported apart as wash. When the two ends " +
       "meet, the craft has no quiet band, and the reason says so.",
     why:
       "Nothing should live there: no pilot asks for it and no rotor makes it. What stands there is structure, loose parts " +
       "or a control loop, it is too slow for filters that do not cost control, and it moves a camera's image most. The " +
-      "limits are one and three pixels of image movement with a reference lens, turned into deg/s at the band's middle.",
+      "limits are two and six pixels of image movement with a reference lens, turned into deg/s at the band's middle.",
     causes: [
       "a loose screw, standoff, antenna, battery or cable",
       "a soft arm, clamp or plate ringing below the rotors",
@@ -21,6 +21,22 @@ export const BUILD_PAGES: Readonly<Record<string, Page>> = {
     ],
     next: [STEPS.screws, STEPS.arm, STEPS.camera, STEPS.controller],
     whenUnknown: [STEPS.logLonger, STEPS.calm, STEPS.logSpeed, STEPS.sweep],
+    cautions: [CAUTION.off, CAUTION.one],
+  },
+  "standing-mode": {
+    title: "Does a structure stand in the quiet band?",
+    what:
+      "A structural mode below the once-per-turn band, by what it adds above its surroundings on its worst axis in calm " +
+      "flight. The air's broadband shaking does not count here; it is in the quiet-band figure.",
+    why:
+      "It rings without being pushed by a rotor, at a frequency that filters cannot take without cost to control. The " +
+      "limits are half a pixel and three pixels of image movement at its frequency.",
+    causes: [
+      "a loose arm, clamp or screw",
+      "a soft plate, a heavy part on a soft holding",
+      "a gimbal or battery on its straps",
+    ],
+    next: [STEPS.screws, STEPS.arm, STEPS.camera],
     cautions: [CAUTION.off, CAUTION.one],
   },
   "mode-separation": {
