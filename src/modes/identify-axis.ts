@@ -1,18 +1,11 @@
 import { refusal, sameModeHz } from "./accept.js";
 import { type AxisMode, prominenceDb } from "./axis-mode.js";
-import type { Candidate, Scan } from "./candidates.js";
+import type { Scan } from "./candidates.js";
 import { type Fit, fitModes, fitWindow, type ModeStart } from "./fit-modes.js";
 import type { FixedAverage } from "./masked-average.js";
 import { persistence } from "./persistence.js";
 import { type ResolutionBank, typicalFrames } from "./resolution-bank.js";
-
-/** A peak to fit. */
-export interface Seed {
-  readonly frequencyHz: number;
-  readonly dampingRatio: number;
-  readonly gain: number;
-  readonly searchP: number;
-}
+import type { Seed } from "./seeds.js";
 
 /** Enough of a mode to serve as a neighbour. */
 export type Neighbour = Pick<AxisMode, "frequencyHz" | "dampingRatio" | "gain" | "lean">;
@@ -106,23 +99,38 @@ function asAxisMode(
   };
 }
 
+/** What a fit moves along with: Hz above the place at median speed, from the frame's speed ratio; null: nothing. */
+export type Follow = ((ratio: number) => number) | null;
+
+/** The base average, or one that follows a drifting mode. */
+function baseAverage(data: AxisData, seed: Seed, follow: Follow): FixedAverage {
+  const base = data.bank.averages[data.axis]!;
+  if (follow === null) return base;
+  const { fromHz, toHz } = fitWindow(seed.frequencyHz, seed.dampingRatio, base.df);
+  return data.bank.zoom(data.axis, { step: 0, fromHz, toHz, follow }) ?? base;
+}
+
 /**
  * Fits one seed among its neighbours; on longer frames while its half-power width is under three bins.
  *
  * @returns null when the window holds too few usable bins
  */
-export function fitSeed(data: AxisData, seed: Seed, neighbours: readonly Neighbour[]): AxisMode | null {
-  const base = data.bank.averages[data.axis]!;
-  const level = floorAt(data.scan, base.df, seed.frequencyHz);
+export function fitSeed(
+  data: AxisData,
+  seed: Seed,
+  neighbours: readonly Neighbour[],
+  follow: Follow = null,
+): AxisMode | null {
+  const level = floorAt(data.scan, data.bank.averages[data.axis]!.df, seed.frequencyHz);
   if (!Number.isFinite(level)) return null;
-  let average = base;
+  let average = baseAverage(data, seed, follow);
   let found = bestFit(average, seed, neighbours, level);
   for (let step = 1; found !== null; step++) {
     const mode = found.fit.modes[found.fit.modes.length - 1]!;
     if (2 * mode.dampingRatio * mode.frequencyHz >= NARROW_BINS * average.df) break;
-    const place = fitWindow(mode.frequencyHz, mode.dampingRatio, average.df / 2);
-    const longer = data.bank.zoom(data.axis, step, place.fromHz, place.toHz);
-    if (longer === null || !(typicalFrames(longer, place.fromHz, place.toHz) >= LEAST_LONG_FRAMES)) break;
+    const { fromHz, toHz } = fitWindow(mode.frequencyHz, mode.dampingRatio, average.df / 2);
+    const longer = data.bank.zoom(data.axis, { step, fromHz, toHz, follow });
+    if (longer === null || !(typicalFrames(longer, fromHz, toHz) >= LEAST_LONG_FRAMES)) break;
     const again = bestFit(longer, { ...seed, ...mode }, neighbours, level);
     if (again === null) break;
     average = longer;
@@ -131,28 +139,32 @@ export function fitSeed(data: AxisData, seed: Seed, neighbours: readonly Neighbo
   return found === null ? null : asAxisMode(data, seed, found, average);
 }
 
-/** Seed of a candidate: its width and height as the scan saw them. */
-function seedOf(c: Candidate, data: AxisData): Seed {
-  const { df, density } = data.bank.averages[data.axis]!;
-  const bin = Math.round(c.frequencyHz / df);
-  const gain = density[bin]! / Math.exp(data.scan.floor.level[bin]!) - 1;
-  return {
-    frequencyHz: c.frequencyHz,
-    dampingRatio: Math.max(0.004, c.width),
-    gain: Math.max(gain, 0.5),
-    searchP: c.searchP,
-  };
+/** A seed not yet fitted, as a provisional neighbour. */
+function provisional(seed: Seed): Neighbour {
+  return { frequencyHz: seed.frequencyHz, dampingRatio: seed.dampingRatio, gain: seed.gain, lean: 0 };
 }
 
-/** Accepted modes of one axis, strongest candidate first, each fitted with those before it as neighbours. */
-export function identifyAxis(data: AxisData, found: readonly Candidate[]): AxisMode[] {
+/** Seeds weaker than this share of the one being fitted do not disturb it. */
+const STRONG_SHARE = 0.2;
+
+/**
+ * Accepted modes of one axis. Seeds are fitted strongest first, each together with the modes known so far and the
+ * strong seeds still to come. What is significant but refused (a line that moves, say) stays as a neighbour: it
+ * shapes the spectrum all the same.
+ */
+export function identifyAxis(data: AxisData, seeds: readonly Seed[]): AxisMode[] {
   const accepted: AxisMode[] = [];
-  for (const c of found) {
-    const mode = fitSeed(data, seedOf(c, data), accepted);
-    if (mode === null || refusal(mode) !== null) continue;
-    if (accepted.some((a) => Math.abs(a.frequencyHz - mode.frequencyHz) < sameModeHz(a, mode))) continue;
-    accepted.push(mode);
-  }
+  const known: Neighbour[] = [];
+  seeds.forEach((seed, i) => {
+    const coming = seeds.slice(i + 1).filter((s) => s.gain > STRONG_SHARE * seed.gain);
+    const others = [...known, ...coming.map(provisional)];
+    const mode = fitSeed(data, seed, others);
+    if (mode === null) return;
+    if (known.some((a) => Math.abs(a.frequencyHz - mode.frequencyHz) < sameModeHz(a, mode))) return;
+    const why = refusal(mode);
+    if (why === null) accepted.push(mode);
+    if (why === null || why === "not there at every speed") known.push(mode);
+  });
   return accepted;
 }
 
@@ -161,14 +173,20 @@ function fromOtherAxis(mode: AxisMode): Neighbour {
   return { frequencyHz: mode.frequencyHz, dampingRatio: mode.dampingRatio, gain: 0.5, lean: 0 };
 }
 
+/** What the second pass knows: modes of the other axes, and what each own mode drifts. */
+export interface Refinement {
+  readonly elsewhere: readonly AxisMode[];
+  follow(mode: AxisMode): Follow;
+}
+
 /**
  * Second pass: every accepted mode again, now with all others of its axis and those found on other axes as
- * neighbours. The old values stay where the new ones run away.
+ * neighbours, and following its drift. The old values stay where the new ones run away.
  */
 export function refineAxis(
   data: AxisData,
   own: readonly AxisMode[],
-  elsewhere: readonly AxisMode[],
+  { elsewhere, follow }: Refinement,
 ): AxisMode[] {
   return own.map((mode) => {
     const others = own.filter((m) => m !== mode);
@@ -178,7 +196,7 @@ export function refineAxis(
       const apart = known.every((o) => Math.abs(o.frequencyHz - m.frequencyHz) > sameModeHz(o, m));
       if (apart) foreign.push(fromOtherAxis(m));
     }
-    const again = fitSeed(data, mode, [...others, ...foreign]);
+    const again = fitSeed(data, mode, [...others, ...foreign], follow(mode));
     if (again === null || refusal(again) !== null) return mode;
     return Math.abs(again.frequencyHz - mode.frequencyHz) > reach(mode.frequencyHz) ? mode : again;
   });

@@ -5,21 +5,26 @@ import { perAxis } from "../units.js";
 import type { AxisMode } from "./axis-mode.js";
 import { candidates, scan } from "./candidates.js";
 import { confidenceOf } from "./confidence.js";
-import { driftOf } from "./drift.js";
+import { believedDrift, combineDrifts, type Drift, driftOnAxis, followDrift, thrustOffset } from "./drift.js";
 import { excitation } from "./excited-by.js";
 import { fixedSpectrum } from "./fixed-spectrum.js";
-import { identifyAxis, refineAxis } from "./identify-axis.js";
+import { type AxisData, type Follow, identifyAxis, refineAxis } from "./identify-axis.js";
 import { type KindEvidence, kindOf } from "./kinds.js";
 import { dampingInterval, frequencyInterval, type MergedMode, mergeAxes } from "./merge.js";
 import type { Mode, ModesEstimate } from "./mode.js";
+import { movingTest } from "./moving.js";
 import { onLine } from "./on-line.js";
 import { type ResolutionBank, resolutionBank } from "./resolution-bank.js";
 import { agreementOf } from "./second-method.js";
+import { seedsOf } from "./seeds.js";
 import { findTones } from "./tones.js";
 import { unobservableBands } from "./unobservable.js";
 
 /** Stated chance that a flight of plain noise yields any candidate at all. */
 export const FALSE_ALARM_RATE = 0.01;
+/** A peak moves when aligning the frames to rotor speed sharpens it by this many standard deviations. */
+const MOVING_SD = 1;
+const MOST_DRIFT_SD = 0.01;
 
 const NOTHING: ModesEstimate = {
   modes: [],
@@ -30,23 +35,80 @@ const NOTHING: ModesEstimate = {
   doubts: [],
 };
 
-/** Scans every axis, keeps what survives the false-discovery bound, fits, and refits all together. */
-function modesOfAxes(bank: ResolutionBank): { modes: AxisMode[]; scans: ReturnType<typeof scan>[] } {
-  const scans = bank.averages.map(scan);
-  const perAxisP = FALSE_ALARM_RATE / bank.axes.length;
-  const data = bank.axes.map((_, axis) => ({ bank, axis, scan: scans[axis]! }));
-  const first = data.map((d) => {
-    const df = bank.averages[d.axis]!.df;
-    return identifyAxis(d, candidates(d.scan, df, perAxisP));
+/** One axis, scanned. */
+interface ScannedAxis extends AxisData {
+  readonly first: readonly AxisMode[];
+}
+
+/** Scans an axis and fits what stands out; what moves with the rotors is dropped. */
+function firstPass(bank: ResolutionBank, axis: number): ScannedAxis {
+  const average = bank.averages[axis]!;
+  const found = scan(average);
+  const data = { bank, axis, scan: found };
+  const mostP = FALSE_ALARM_RATE / bank.axes.length;
+  const seeds = seedsOf(average, found, candidates(found, average.df, mostP), mostP);
+  return { ...data, first: identifyAxis(data, seeds).filter((m) => !moves(bank, m)) };
+}
+
+/** Whether a peak is surely sharper along constant order than along constant frequency. */
+function moves(bank: ResolutionBank, mode: AxisMode): boolean {
+  const test = movingTest(bank, mode);
+  return test !== null && test.gain > MOVING_SD * test.sd;
+}
+
+/** Drift of every first-pass mode, pooled over the axes that share it. */
+function pooledDrifts(bank: ResolutionBank, first: readonly AxisMode[]): Map<AxisMode, Drift> {
+  const drifts = new Map<AxisMode, Drift>();
+  for (const group of mergeAxes(first)) {
+    const measured = combineDrifts(group.seen.map((m) => driftOnAxis(m, bank)));
+    const believed = believedDrift(measured, group.frequencyHz);
+    for (const m of group.seen) drifts.set(m, believed);
+  }
+  return drifts;
+}
+
+/** Second pass over all axes: neighbours from everywhere, drifting modes followed. */
+function secondPass(bank: ResolutionBank, axes: readonly ScannedAxis[]): MergedMode[] {
+  const first = axes.flatMap((a) => a.first);
+  const drifts = pooledDrifts(bank, first);
+  const { classes } = bank.base;
+  const follow = (mode: AxisMode): Follow => {
+    const drift = drifts.get(mode);
+    if (classes === null || drift === undefined) return null;
+    const smear = Math.max(0.15 * 2 * mode.dampingRatio * mode.frequencyHz, 0.4 * mode.average.df);
+    return Math.abs(drift.hz) > smear ? followDrift(drift.hz, classes) : null;
+  };
+  const second = axes.map((a) => {
+    const elsewhere = axes.flatMap((o) => (o.axis === a.axis ? [] : o.first));
+    return refineAxis(a, a.first, { elsewhere, follow });
   });
-  const second = data.map((d) =>
-    refineAxis(
-      d,
-      first[d.axis]!,
-      first.flatMap((modes, axis) => (axis === d.axis ? [] : modes)),
-    ),
-  );
-  return { modes: second.flat(), scans };
+  const driftOfRefined = new Map<AxisMode, { drift: Drift; followed: boolean }>();
+  axes.forEach((a, i) => {
+    a.first.forEach((m, j) => {
+      driftOfRefined.set(second[i]![j]!, { drift: drifts.get(m)!, followed: follow(m) !== null });
+    });
+  });
+  return mergeAxes(second.flat()).map((merged) => withDrift(merged, bank, driftOfRefined));
+}
+
+/** Carries a merged mode to median thrust and widens its interval by what its drift leaves open. */
+function withDrift(
+  merged: MergedMode,
+  bank: ResolutionBank,
+  known: ReadonlyMap<AxisMode, { drift: Drift; followed: boolean }>,
+): MergedMode {
+  const strongest = merged.seen[0]!;
+  const entry = known.get(strongest);
+  if (bank.base.classes === null || entry === undefined) return merged;
+  const { drift, followed } = entry;
+  const offset = thrustOffset(merged.frequencyHz, strongest.axis, bank);
+  const frequencyHz = followed ? merged.frequencyHz : merged.frequencyHz - drift.hz * offset;
+  return { ...merged, frequencyHz, sdHz: Math.hypot(merged.sdHz, drift.sdHz * offset), drift };
+}
+
+/** Drift as reported: only when its deviation is under 1 % of the frequency. */
+function driftHz({ drift, frequencyHz }: MergedMode): number | null {
+  return drift !== null && drift.sdHz < MOST_DRIFT_SD * frequencyHz ? drift.hz : null;
 }
 
 function report(merged: MergedMode, bank: ResolutionBank, evidence: KindEvidence): Mode {
@@ -60,7 +122,7 @@ function report(merged: MergedMode, bank: ResolutionBank, evidence: KindEvidence
     axes: merged.seen.map((m) => ({ axis: bank.axes[m.axis]!, prominenceDb: m.prominenceDb })),
     confidence: confidenceOf(merged),
     agreement: agreementOf(merged),
-    driftHz: driftOf(merged, bank.base.classes)?.hz ?? null,
+    driftHz: driftHz(merged),
     excitedBy: excitation(merged, rotor),
   };
 }
@@ -81,14 +143,18 @@ export function identifyModes(timeline: Timeline, rotor: RotorEstimate, craft: C
     tones.map((t) => t.frequencyHz),
   );
   if (bank === null) return { ...NOTHING, tones, doubts: ["the log is too short to look for modes"] };
-  const { modes, scans } = modesOfAxes(bank);
+  const axes = bank.axes.map((_, axis) => firstPass(bank, axis));
+  const merged = secondPass(bank, axes);
   const evidence: KindEvidence = { timeline, rotor, craft, bank };
-  const merged = mergeAxes(modes);
   return {
     modes: merged.map((m) => report(m, bank, evidence)),
     tones,
     unobservable: unobservableBands(bank.averages[0]!),
-    fixed: fixedSpectrum(bank, scans, modes),
+    fixed: fixedSpectrum(
+      bank,
+      axes.map((a) => a.scan),
+      merged.flatMap((m) => m.seen),
+    ),
     falseAlarmRate: FALSE_ALARM_RATE,
     doubts: [],
   };

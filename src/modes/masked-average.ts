@@ -51,28 +51,32 @@ class Block {
     this.frame = Array.from({ length: BLOCK }, () => new Int32Array(frames));
   }
 
-  fill(
-    plane: Plane,
-    power: Float32Array,
-    firstBin: number,
-    levelling: { e: Float64Array; follow: Float64Array },
-  ) {
+  fill(plane: Plane, power: Float32Array, firstBin: number, levels: Levels): void {
     const { bins, starts } = plane.grid;
     const width = Math.min(BLOCK, bins - firstBin);
     // one factor a frame for the block: the slope hardly varies over 16 bins
-    const follow = levelling.follow[firstBin + (width >> 1)]!;
+    const follow = levels.follow[firstBin + (width >> 1)]!;
     this.count.fill(0);
     for (let k = 0; k < starts.length; k++) {
-      const factor = Math.exp(-follow * levelling.e[k]!);
-      const row = k * bins + firstBin;
+      const factor = Math.exp(-follow * levels.excitation[k]!);
+      const from = firstBin + (levels.shift?.[k] ?? 0);
+      const row = k * bins;
       for (let i = 0; i < width; i++) {
-        if (plane.mask[row + i] !== 0) continue;
+        const bin = from + i;
+        if (bin < 1 || bin >= bins || plane.mask[row + bin] !== 0) continue;
         const at = this.count[i]!++;
-        this.cells[i]![at] = power[row + i]! * factor;
+        this.cells[i]![at] = power[row + bin]! * factor;
         this.frame[i]![at] = k;
       }
     }
   }
+}
+
+/** What a block of cells is levelled and moved by. */
+interface Levels {
+  readonly excitation: Float64Array;
+  readonly follow: Float64Array;
+  readonly shift: Int32Array | null;
 }
 
 /** Adds the capped cells of one bin to the means of the speed classes. */
@@ -100,6 +104,8 @@ export interface AverageRequest {
   readonly classOf: Uint8Array | null;
   /** Half-open range of bins; others are left NaN. Default: all. */
   readonly range?: readonly [from: number, to: number];
+  /** Bins by which each frame is read higher: follows what moves. Default: none. */
+  readonly shift?: Int32Array | null;
 }
 
 /**
@@ -118,7 +124,11 @@ export function maskedAverage(plane: Plane, request: AverageRequest): FixedAvera
   const classes = (classOf === null ? [] : [0, 1, 2]).map(() => emptyClass(bins));
   const block = new Block(starts.length);
   const scratch = new Float64Array(starts.length);
-  const levels = { e: levelling.excitation, follow: levelling.follow[axis]! };
+  const levels = {
+    excitation: levelling.excitation,
+    follow: levelling.follow[axis]!,
+    shift: request.shift ?? null,
+  };
   for (let first = from; first < to; first += BLOCK) {
     block.fill(plane, plane.axes[axis]!.power, first, levels);
     for (let i = 0; i < Math.min(BLOCK, to - first); i++) {

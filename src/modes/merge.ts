@@ -1,5 +1,6 @@
 import type { Interval } from "../units.js";
 import type { AxisMode } from "./axis-mode.js";
+import type { Drift } from "./drift.js";
 
 /** One mode seen on one or more axes. */
 export interface MergedMode {
@@ -9,6 +10,8 @@ export interface MergedMode {
   readonly sdHz: number;
   readonly dampingRatio: number;
   readonly sdLogDamping: number;
+  /** Change of frequency over the flight's range of thrust; null when it cannot be told. */
+  readonly drift: Drift | null;
 }
 
 /** Inflation of the fit's own deviation: neighbours and levelling are not known exactly. */
@@ -54,6 +57,7 @@ function combine(seen: readonly AxisMode[]): MergedMode {
     sdHz: Math.hypot(sd, LEAST_SHARE_OF_HALF_WIDTH * dampingRatio * f.mean),
     dampingRatio,
     sdLogDamping: INFLATION * Math.max(z.sd, z.spread / root),
+    drift: null,
   };
 }
 

@@ -27,8 +27,19 @@ export interface ResolutionBank {
   readonly base: Level;
   /** Averages of all axes at T. */
   readonly averages: readonly FixedAverage[];
-  /** Average of one axis at T · 2^step between two frequencies, or null when that is more than the log carries. */
-  zoom(axis: number, step: number, fromHz: number, toHz: number): FixedAverage | null;
+  /** The plane at T · 2^step, or null when that is more than the log carries. */
+  level(step: number): Level | null;
+  /** Average of one axis over part of the band, or null when the log does not carry that frame length. */
+  zoom(axis: number, request: ZoomRequest): FixedAverage | null;
+}
+
+export interface ZoomRequest {
+  /** Frame length T · 2^step. */
+  readonly step: number;
+  readonly fromHz: number;
+  readonly toHz: number;
+  /** How far, in Hz, what is followed lies above its place at median speed; from the frame's speed ratio. */
+  readonly follow?: ((ratio: number) => number) | null;
 }
 
 /** Frames of 1 s; 0.5 s where the flight is shorter than this. */
@@ -132,17 +143,21 @@ export function resolutionBank(
     axes: plane.axes.map((a) => a.axis),
     base,
     averages,
-    zoom(axis, step, fromHz, toHz) {
+    level: levelAt,
+    zoom(axis, { step, fromHz, toHz, follow = null }) {
       const at = step > MOST_STEPS ? null : levelAt(step);
       if (at === null) return null;
-      const df = binSpacing(at.plane.grid);
+      const { plane, levelling, classes } = at;
+      const df = binSpacing(plane.grid);
       const from = Math.max(0, Math.floor(fromHz / df) - 4);
-      const to = Math.min(at.plane.grid.bins, Math.ceil(toHz / df) + 5);
-      return maskedAverage(at.plane, {
+      const to = Math.min(plane.grid.bins, Math.ceil(toHz / df) + 5);
+      const shift = follow && classes && Int32Array.from(classes.ratio, (r) => Math.round(follow(r) / df));
+      return maskedAverage(plane, {
         axis,
-        levelling: at.levelling,
-        classOf: at.classes?.of ?? null,
+        levelling,
+        classOf: classes?.of ?? null,
         range: [from, to],
+        shift,
       });
     },
   };

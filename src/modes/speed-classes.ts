@@ -45,10 +45,10 @@ export function frameSpeed(
 export interface SpeedClasses {
   /** 0, 1 or 2 per frame; 255 where the speed is unknown. */
   readonly of: Uint8Array;
-  /** Mean speed (Hz, or throttle) of each class. */
-  readonly means: readonly number[];
-  /** 95th less 5th percentile of the frames' speed. */
-  readonly span: number;
+  /** Speed of each frame over the median: of the rotors, or the square root of throttle; 1 where unknown. */
+  readonly ratio: Float64Array;
+  /** 95th less 5th percentile of the squared ratio: of thrust. */
+  readonly thrustSpan: number;
   /** false: the classes are of throttle. */
   readonly isSpeed: boolean;
 }
@@ -69,10 +69,9 @@ export function speedClasses(grid: FrameGrid, timeline: Timeline, rotor: RotorEs
   const of = Uint8Array.from(values, (v) =>
     Number.isFinite(v) ? (v < low ? 0 : v < high ? 1 : 2) : NO_CLASS,
   );
-  const means = [0, 1, 2].map((c) => mean(values.filter((_, k) => of[k] === c)));
-  return { of, means, span: top - bottom, isSpeed };
-}
-
-function mean(values: Float64Array): number {
-  return values.reduce((sum, v) => sum + v, 0) / values.length;
+  const middle = quantile(values, 0.5);
+  const power = isSpeed ? 1 : 0.5;
+  const ratio = values.map((v) => (Number.isFinite(v) ? (v / middle) ** power : 1));
+  const thrustSpan = (top / middle) ** (2 * power) - (bottom / middle) ** (2 * power);
+  return { of, ratio, thrustSpan, isSpeed };
 }
