@@ -1,13 +1,10 @@
 import type { Reason } from "../result.js";
 import { AXES, type Axis, type Interval } from "../units.js";
 import { rmsRateFor } from "./footage-optics.js";
-import { type BinSpan, excessLevel } from "./line-level.js";
+import { excessLevel } from "./line-level.js";
 import type { Measured } from "./measured.js";
-import { firstOrderHalfWidth } from "./quiet-band.js";
+import { lineSpan } from "./once-per-turn.js";
 import { grade, say, sayRange, straddleNote, unknown } from "./reason.js";
-
-/** Bins to either side that belong to a Hann-windowed line. */
-const LINE_BINS = 2;
 
 /** Once-per-turn shaking at cruise: all rotors together on the worst axis, and the worst motor when known. */
 export function balanceReasons(measured: Measured): Reason[] {
@@ -73,17 +70,12 @@ export function onceLevel(
 ): { value: number; ci95: Interval } | null {
   const spectrum = frames.gyro[axis];
   if (spectrum === null) return null;
-  const df = spectrum.sampleRate / spectrum.segmentLength;
-  const spread = rotor.source === "inferred" ? firstOrderHalfWidth(rotor) : 0;
-  const spanOf = (k: number): BinSpan | null => {
-    const { low, high } = frames.speed[k]!;
-    if (!(low > 0)) return null;
-    return [
-      Math.floor((low * (1 - spread)) / df) - LINE_BINS,
-      Math.ceil((high * (1 + spread)) / df) + LINE_BINS,
-    ];
-  };
-  const level = excessLevel(spectrum, spanOf, (k) => frames.kind[k] === "calm");
+  const line = { order: 1, measured: { frames, rotor } };
+  const level = excessLevel(
+    spectrum,
+    (k) => lineSpan(k, axis, line),
+    (k) => frames.kind[k] === "calm",
+  );
   if (level === null) return null;
   const amplitude = (rms: number): number => Math.SQRT2 * rms;
   return { value: amplitude(level.rms), ci95: [amplitude(level.ci95[0]), amplitude(level.ci95[1])] };

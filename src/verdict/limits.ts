@@ -163,9 +163,9 @@ export const LIMITS = {
       "blur of at most 1 px: Phase One knowledge base KA-01341; 10 : 1 isolator: common practice, no source",
   },
   modeResponsePx: {
-    value: 3,
+    value: 2,
     unit: PIXELS,
-    why: "a resonance answers with 10 to 30 times the push; at well-balanced push this is where the swelling starts to cost pixels",
+    why: "one resonance alone fills the whole allowance of the quiet band; well-balanced rotors stay under it, swollen ones do not",
     source: PRACTICE,
   },
   separationMargin: {

@@ -5,7 +5,8 @@ import type { Level } from "./band-level.js";
 import { rmsRateFor } from "./footage-optics.js";
 import type { Measured } from "./measured.js";
 import { levelWhere } from "./quiet-band.js";
-import { grade, say, sayRange, straddleNote, unknown } from "./reason.js";
+import { grade, say, sayRange, unknown } from "./reason.js";
+import { knownFlat } from "./swelling.js";
 import type { Band } from "./third-octave.js";
 
 /** A band in which the rotors push. */
@@ -93,7 +94,7 @@ function tooNear({ mode, band, gap }: Pair, when: "cruise" | "the sweep", measur
   const swollen = response?.swollen ?? null;
   const answer = swollen
     ? `and answers: ${swollen}`
-    : `but its answer there is small${response ? ` (${response.text})` : ""}`;
+    : `but does not swell there${response ? ` (${response.text})` : ""}`;
   return {
     id: "mode-separation",
     level: swollen ? "loud" : "marginal",
@@ -132,8 +133,20 @@ function responseAt(mode: Mode, band: PushBand, measured: Measured): Response | 
   if (worst === undefined) return null;
   const graded = grade(worst.level.rms, worst.level.ci95, { marginal: limit });
   const text = `${say(worst.level.rms)} deg/s RMS on ${worst.axis}, limit ${say(limit)}`;
-  if (graded.level !== "ok") return { axis: worst.axis, text, swollen: text + straddleNote(graded) };
+  const flat = knownFlat(mode, worst.axis, { order: band.order, measured });
+  if (graded.level !== "ok" && flat) {
+    return {
+      axis: worst.axis,
+      text: `${text}, but as strong away from the mode: the rotors' own shaking`,
+      swollen: null,
+    };
+  }
+  if (graded.level !== "ok") {
+    const note = graded.straddles ? " (the interval reaches over it, so the worse side counts)" : "";
+    return { axis: worst.axis, text, swollen: text + note };
+  }
   for (const { axis } of mode.axes) {
+    if (knownFlat(mode, axis, { order: band.order, measured })) continue;
     const spectrum = dterm.spectra[axis];
     if (spectrum === null || dterm.fullScale === null) continue;
     const share = shareOver(levelWhere(spectrum, around, keep), dterm.fullScale, limits.dtermModeShare);

@@ -68,6 +68,6 @@ function underCheck(reason: Reason, check: QualityCheck): Reason {
   const effect = effects[reason.id as ReasonId];
   if (effect === undefined || reason.level === "unknown") return reason;
   if (effect === "floor" && reason.level === "loud") return reason;
-  const why = effect === "void" ? "This is no evidence" : "This is a lower bound only";
+  const why = effect === "void" ? "It does not count" : "It is a lower bound only and does not count";
   return { ...reason, level: "unknown", message: `${reason.message} ${why}: see the check "${check.id}".` };
 }

@@ -46,7 +46,7 @@ const BEFORE = [
   "Propellers off and battery out for any work; main pack in only at the flight line. [5]",
   "No cracked or nicked propeller; no swollen, split or rocking pack. [5, 6]",
   "New or changed settings: outputs checked with propellers off first. [5]",
-  "Little wind. In sight, clear of people, and below the height that your rules allow. [2]",
+  "Little wind. In sight, nobody uninvolved in the range flown; in the open category of [2] below 120 m, and for the class without a certificate 150 m from housing and under 25 kg all up. [2]",
 ];
 
 const AFTER = [

@@ -30,7 +30,7 @@ export const BUILD_PAGES: Readonly<Record<string, Page>> = {
       "flight. The air's broadband shaking does not count here; it is in the quiet-band figure.",
     why:
       "It rings without being pushed by a rotor, at a frequency that filters cannot take without cost to control. The " +
-      "limits are half a pixel and three pixels of image movement at its frequency.",
+      "limits are half a pixel and two pixels of image movement at its frequency.",
     causes: [
       "a loose arm, clamp or screw",
       "a soft plate, a heavy part on a soft holding",
@@ -44,7 +44,7 @@ export const BUILD_PAGES: Readonly<Record<string, Page>> = {
     what:
       "Rotors push hardest once per turn and once per blade. Each of these is a band, as wide as cruise makes it (5th to " +
       "95th percentile). A structural mode inside a band, or closer to it than the margin, is marginal; it is loud only " +
-      "when the gyro or the D-term about the mode is over its own limit. A mode clear of both bands is fine, however close " +
+      "when the gyro or the D-term about the mode is over its own limit and the rotors' line is not just as strong away from the mode. A mode clear of both bands is fine, however close " +
       "other orders cross it on their way.",
     why:
       "A lightly damped mode answers a push at its own frequency 10 to 50 times as strongly. Every hour there bends the " +
