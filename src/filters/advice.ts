@@ -38,7 +38,7 @@ function costNow({ own, fullScale, dtermUnit, limit }: AdviceInput): string[] {
   if (own.gyroDelayMs !== null) parts.push(`the gyro by ${msRange(own.gyroDelayMs, own.gyroCi95Ms!)}`);
   if (own.delayMs !== null) parts.push(`the D-term by ${msRange(own.delayMs, own.ci95Ms!)}`);
   if (parts.length === 0) return [];
-  const worst = Math.max(0, ...Object.values(own.dtermRms).map((rms) => rms ?? 0));
+  const worst = worstDterm(own);
   const over = limit !== null && worst > limit.value ? ", over its limit" : "";
   const left =
     worst > 0
@@ -48,30 +48,36 @@ function costNow({ own, fullScale, dtermUnit, limit }: AdviceInput): string[] {
   return [`This flight's filtering delays ${parts.join(" and ")}${left}.${like}`];
 }
 
-function target({ least, limit, own, fullScale, dtermUnit }: AdviceInput): string[] {
-  if (limit === null)
+function target(input: AdviceInput): string[] {
+  const { least, limit, fullScale, dtermUnit } = input;
+  if (limit === null) {
     return [
       "Without a D-term in the log there is no limit to hold a chain against: the curve shows what each millisecond buys.",
     ];
-  const bound = `the limit of ${level(limit.value, dtermUnit, fullScale)}${limit.how === "share of motor range" ? "" : " (this flight's own level)"}`;
+  }
+  const bound =
+    limit.how === "share of motor range"
+      ? `the limit of ${level(limit.value, dtermUnit, fullScale)}, with a tenth of it in hand,`
+      : `this flight's own level of ${level(limit.value, dtermUnit, fullScale)}`;
   if (least === null) {
     return [
-      `No chain on offer brings the D-term under ${bound}: mend the vibration first; filtering cannot pay for it.`,
+      `No chain on offer brings the D-term under ${bound} so mend the vibration first: filtering cannot pay for it.`,
     ];
   }
-  const found = `The least delay found under ${bound}, with a tenth of it in hand, is ${ms(least.delayMs)}: ${describeChain(least.chain)}.`;
-  if (own.delayMs === null) return [found];
-  const gain = own.delayMs - least.delayMs;
-  if (gain < -WORTH_MS) {
-    return [
-      `${found} That is ${ms(-gain)} more than this flight had, whose D-term is over the limit: mend the vibration first, filter more only until then.`,
-    ];
-  }
-  return [
-    gain < WORTH_MS
-      ? `${found} That is what this flight has already: leave it.`
-      : `${found} That is ${ms(gain)} less than this flight had.`,
-  ];
+  const found = `The least delay found under ${bound} is ${ms(least.delayMs)}: ${describeChain(least.chain)}.`;
+  return [found + compared(least.delayMs, input)];
+}
+
+function compared(delayMs: number, { own, limit }: AdviceInput): string {
+  if (own.delayMs === null || limit === null) return "";
+  const gain = own.delayMs - delayMs;
+  if (gain >= WORTH_MS) return ` That is ${ms(gain)} less than this flight had.`;
+  if (worstDterm(own) <= limit.value) return " This flight's own filtering is about as quick: leave it.";
+  return ` This flight's D-term is over the limit, and holding it takes ${ms(Math.max(0, -gain))} more delay: mend the vibration first, filter more only until then.`;
+}
+
+function worstDterm({ dtermRms }: OwnChain): number {
+  return Math.max(0, ...Object.values(dtermRms).map((rms) => rms ?? 0));
 }
 
 /** Which parts of the least-delay chain carry it: without them the limit is broken. */

@@ -1,4 +1,4 @@
-import { AXES } from "../units.js";
+import { AXES, type PerAxis, perAxis } from "../units.js";
 import { type Chain, describeChain } from "./chain.js";
 import type { Predictor } from "./predictor.js";
 import { paretoFront, type Trade, thinnedFront } from "./search.js";
@@ -26,10 +26,27 @@ export function candidatesOf(trades: readonly Trade[], parts: CandidateParts): C
   ];
   return listed.flatMap(([role, chains]) =>
     chains.map((steps): Candidate => {
-      const prediction = predictor.predict(steps);
-      const worstDtermRms = Math.max(0, ...AXES.map((axis) => prediction.dtermRms[axis] ?? 0));
-      const meetsLimit = limit === null ? null : worstDtermRms <= limit.value;
-      return { chain: describeChain(steps), steps, role, ...prediction, worstDtermRms, meetsLimit };
+      const { levels, gyroRms, dtermRms, ...cost } = predictor.predict(steps);
+      const worst = worstOf(dtermRms);
+      return {
+        chain: describeChain(steps),
+        steps,
+        role,
+        ...cost,
+        gyroRms: worstOf(gyroRms),
+        dtermRms: worst,
+        axes: perAxis((axis) => ({ gyroRms: gyroRms[axis], dtermRms: dtermRms[axis] })),
+        meetsLimit: limit === null ? null : worst <= limit.value,
+        levels: levels.map(({ throttle, delayMs, ...left }) => ({
+          throttle,
+          delayMs,
+          axes: perAxis((axis) => ({ gyroRms: left.gyroRms[axis], dtermRms: left.dtermRms[axis] })),
+        })),
+      };
     }),
   );
+}
+
+function worstOf(rms: PerAxis<number | null>): number {
+  return Math.max(0, ...AXES.map((axis) => rms[axis] ?? 0));
 }

@@ -1,9 +1,11 @@
 import type { RotorEstimate } from "../rotor/rotor.js";
-import { segmentTransform } from "../spectra/segment-transform.js";
+import { shortTimeSpectrum } from "../spectra/short-time.js";
+import type { FrameGrid } from "../spectra/spectrum.js";
 import type { Timeline } from "../timeline/timeline.js";
 import { AXES, type Axis, type Hertz } from "../units.js";
 import type { FlightState } from "./chain.js";
-import { frameSpeeds, planLines, takeOutLines } from "./line-plan.js";
+import { type LinedFrame, splitLevel } from "./line-floor.js";
+import { frameSpeeds, planLines } from "./line-plan.js";
 import type { StudyFrames } from "./study-frames.js";
 import type { ThrottleLevel } from "./throttle-levels.js";
 import { foldedShareOfWhite, whiteFloor } from "./white-floor.js";
@@ -73,76 +75,84 @@ export function excitationOf(
   const { frames, levels, loopRate, motors, fromHz } = options;
   const { grid } = frames;
   const binWidth = grid.sampleRate / grid.segmentLength;
+  const clusters = Array.from(grid.starts, (start) => planLines(rotor, grid, { start, fromHz }));
   const raw = AXES.filter((axis) => timeline.gyroRaw[axis] !== null);
-  const transform = segmentTransform({ segmentLength: grid.segmentLength });
-  const scale = 2 / (grid.sampleRate * transform.energy);
-  const sums = levels.map(() => emptyLevel(raw, grid.bins));
-  const power = new Float64Array(grid.bins);
+  const spectra = raw.map((axis) => shortTimeSpectrum(timeline.gyroRaw[axis]!, grid));
   const common = rotor.tracks[0]?.motor === null;
-  grid.starts.forEach((start, f) => {
-    const sum = sums[frames.level[f]!]!;
-    const rotorHz = frameSpeeds(rotor, start, grid.segmentLength);
+  const stateOf = (f: number): FlightState => {
+    const speeds = frameSpeeds(rotor, grid.starts[f]!, grid.segmentLength);
     const throttle = frames.throttle[f]!;
-    const state = sum.states.length;
-    sum.states.push({
+    return {
       throttle: Number.isNaN(throttle) ? null : throttle,
-      rotorHz: common ? new Array<Hertz>(motors).fill(rotorHz[0]!) : rotorHz,
-    });
-    const clusters = planLines(rotor, grid, { start, fromHz });
-    for (const axis of raw) {
-      const x = transform.at(timeline.gyroRaw[axis]!, start);
-      for (let k = 0; k < grid.bins; k++) power[k] = scale * (x[2 * k]! ** 2 + x[2 * k + 1]! ** 2);
-      const excess = takeOutLines(power, clusters, Math.ceil(fromHz / binWidth));
-      const into = sum.axes[axis]!;
-      for (let k = 0; k < grid.bins; k++) into.floor[k] = into.floor[k]! + power[k]!;
-      clusters.forEach(({ lines }, c) => {
-        const weights = lines.reduce((total, line) => total + line.weight, 0);
-        for (const { track, order, hz, weight } of lines) {
-          into.lines.push({ state, track, order, hz, power: (excess[c]! * binWidth * weight) / weights });
-        }
-      });
-    }
-  });
-  const total = grid.starts.length;
+      rotorHz: common ? new Array<Hertz>(motors).fill(speeds[0]!) : speeds,
+    };
+  };
   return {
     logRate: grid.sampleRate,
     loopRate,
     binWidth,
-    levels: sums.map((sum, l) => finished(levels[l]!, sum, { total, logRate: grid.sampleRate, loopRate })),
+    levels: levels.map((level, l) => {
+      const members = [...frames.level.keys()].filter((f) => frames.level[f] === l);
+      const axes: Partial<Record<Axis, AxisExcitation>> = {};
+      raw.forEach((axis, a) => {
+        const lined = members.map((f) => ({
+          power: spectra[a]!.power.subarray(f * grid.bins, (f + 1) * grid.bins),
+          clusters: clusters[f]!,
+        }));
+        if (lined.length > 0) axes[axis] = axisExcitation(lined, { binWidth, loopRate, grid, fromHz });
+      });
+      return {
+        level,
+        share: members.length / Math.max(1, grid.starts.length),
+        states: members.map(stateOf),
+        axes,
+      };
+    }),
   };
 }
 
-interface LevelSum {
-  readonly states: FlightState[];
-  readonly axes: Partial<Record<Axis, { floor: Float64Array; lines: LineSample[] }>>;
+interface AxisSetting {
+  readonly binWidth: Hertz;
+  readonly loopRate: Hertz;
+  readonly grid: FrameGrid;
+  readonly fromHz: Hertz;
 }
 
-function emptyLevel(axes: readonly Axis[], bins: number): LevelSum {
+function axisExcitation(frames: readonly LinedFrame[], setting: AxisSetting): AxisExcitation {
+  const { binWidth, loopRate, grid, fromHz } = setting;
+  const logRate = grid.sampleRate;
+  const { floor, excess } = splitLevel(frames, Math.ceil(fromHz / binWidth));
+  const white = whiteFloor(floor, equalFrames(frames));
+  const folded = white * foldedShareOfWhite(logRate, loopRate);
+  const lines: LineSample[] = [];
+  frames.forEach(({ clusters }, state) => {
+    clusters.forEach((cluster, c) => {
+      const weights = cluster.lines.reduce((total, line) => total + line.weight, 0);
+      for (const { track, order, hz, weight } of cluster.lines) {
+        const share = (binWidth * weight) / (weights * frames.length);
+        lines.push({ state, track, order, hz, power: excess[state]![c]! * share });
+      }
+    });
+  });
   return {
-    states: [],
-    axes: Object.fromEntries(axes.map((axis) => [axis, { floor: new Float64Array(bins), lines: [] }])),
+    // never below the true share of a white floor: a bin under the floor's own level is chance
+    floor: floor.map((v) => Math.max(v - folded, (v * logRate) / Math.max(loopRate, logRate))),
+    whiteAbove: white - folded,
+    lines,
   };
 }
 
-function finished(
-  level: ThrottleLevel,
-  sum: LevelSum,
-  { total, logRate, loopRate }: { total: number; logRate: Hertz; loopRate: Hertz },
-): LevelExcitation {
-  const count = sum.states.length;
-  const axes: Partial<Record<Axis, AxisExcitation>> = {};
-  for (const axis of AXES) {
-    const part = sum.axes[axis];
-    if (part === undefined || count === 0) continue;
-    const floor = part.floor.map((v) => v / count);
-    const white = whiteFloor(floor, count);
-    const folded = white * foldedShareOfWhite(logRate, loopRate);
-    axes[axis] = {
-      // never below the true share of a white floor: a bin under the floor's own level is chance
-      floor: floor.map((v) => Math.max(v - folded, (v * logRate) / Math.max(loopRate, logRate))),
-      whiteAbove: white - folded,
-      lines: part.lines.map((line) => ({ ...line, power: line.power / count })),
-    };
+/** Equal frames that would average as well as these, whose power in the upper half of the band differs: (Σ u)² / Σ u². */
+function equalFrames(frames: readonly LinedFrame[]): number {
+  let [sum, squares] = [0, 0];
+  for (const { power, clusters } of frames) {
+    let upper = 0;
+    for (let k = power.length >> 1; k < power.length; k++) upper += power[k]!;
+    for (const { from, to } of clusters) {
+      for (let k = Math.max(from, power.length >> 1); k <= to; k++) upper -= power[k]!;
+    }
+    sum += upper;
+    squares += upper * upper;
   }
-  return { level, share: total === 0 ? 0 : count / total, states: sum.states, axes };
+  return squares > 0 ? (sum * sum) / squares : 1;
 }

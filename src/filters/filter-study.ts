@@ -26,8 +26,8 @@ const FRAME_S = 0.5;
 const MOST_FRAMES = 300;
 const LEAST_SECONDS = 4;
 const DEFAULT_SHARE = 0.02;
-/** The least-delay chain keeps a tenth of the limit in hand: predictions are good to a few per cent. */
-const IN_HAND = 0.9;
+/** The least-delay chain keeps a tenth of a share of the motor range in hand: predictions are good to a few per cent. */
+const IN_HAND = 0.1;
 /** A log must reach this many times past the top of commanded motion for the loop's band to be told from what folds. */
 const LEAST_NYQUIST = 6;
 /** The curve is drawn up to this delay, or 1.5 times the flight's own. */
@@ -75,7 +75,7 @@ export function filterStudy(
   const limit = limitOf(own, fullScale, options.dtermShare ?? DEFAULT_SHARE);
   const lowestNotchHz = Math.max(1.5 * crossoverHz, fromHz);
   const trades = tryAll(predictor, menuOf({ rotor, modes }, lowestNotchHz));
-  const least = limit === null ? null : leastDelay(trades, IN_HAND * limit.value);
+  const least = limit === null ? null : leastDelay(trades, (1 - inHand(limit)) * limit.value);
   const candidates = candidatesOf(trades, {
     least,
     limit,
@@ -134,4 +134,9 @@ function limitOf(own: OwnChain, fullScale: number | null, share: number): DtermL
   if (fullScale !== null) return { value: share * fullScale, how: "share of motor range", share };
   const logged = Math.max(0, ...AXES.map((axis) => own.dtermRms[axis] ?? 0));
   return logged > 0 ? { value: logged, how: "this flight's own level", share: null } : null;
+}
+
+/** This flight's own level has been flown already: nothing is kept in hand of it. */
+function inHand(limit: DtermLimit): number {
+  return limit.how === "share of motor range" ? IN_HAND : 0;
 }

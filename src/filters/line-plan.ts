@@ -60,33 +60,42 @@ export function planLines(
   grid: FrameGrid,
   { start, fromHz }: { readonly start: number; readonly fromHz: Hertz },
 ): LineCluster[] {
-  const { segmentLength, sampleRate, bins } = grid;
-  const width = sampleRate / segmentLength;
-  const lowest = Math.ceil(fromHz / width);
-  const spots: LineCluster[] = [];
-  let covered = 0;
-  for (const { order, levelDb, halfWidth } of strongOrders(rotor)) {
-    for (const [track, { hz, motor }] of rotor.tracks.entries()) {
-      const seen = [0, 0.25, 0.5, 0.75, 1].map(
-        (s) => hz[start + Math.round(s * (segmentLength - 1))]! * order,
-      );
-      if (seen.some(Number.isNaN)) continue;
-      // a common track stands for motors of slightly different speed
-      const spread = motor === null ? halfWidth : 0;
-      const ends = [Math.min(...seen) * (1 - spread), Math.max(...seen) * (1 + spread), ...seen];
-      const shown = ends.map((f) => fold(f, sampleRate) / width);
-      const from = Math.max(lowest, Math.floor(Math.min(...shown)) - GUARD);
-      const to = Math.min(bins - 2, Math.ceil(Math.max(...shown)) + GUARD);
-      if (to < from) continue;
-      covered += to - from + 1;
-      if (covered > MOST_COVERED * bins) return merged(spots);
-      const mean = seen.reduce((sum, f) => sum + f, 0) / seen.length;
-      spots.push({ from, to, lines: [{ track, order, hz: mean, weight: 10 ** (levelDb / 10) }] });
-    }
+  const lowest = Math.ceil((fromHz * grid.segmentLength) / grid.sampleRate);
+  let clusters: LineCluster[] = [];
+  for (const line of strongOrders(rotor)) {
+    const spots = rotor.tracks.flatMap((_, track) => spotOf(rotor, grid, { line, track, start, lowest }));
+    const more = merged([...clusters, ...spots]);
+    if (more.reduce((sum, { from, to }) => sum + to - from + 1, 0) > MOST_COVERED * grid.bins) break;
+    clusters = more;
   }
-  return merged(spots);
+  return clusters;
 }
 
+/** The bins that one order of one motor fills in a frame; none where its speed is not known. */
+function spotOf(
+  rotor: RotorEstimate,
+  { segmentLength, sampleRate, bins }: FrameGrid,
+  at: { readonly line: OrderLine; readonly track: number; readonly start: number; readonly lowest: number },
+): LineCluster[] {
+  const { order, levelDb, halfWidth } = at.line;
+  const { hz, motor } = rotor.tracks[at.track]!;
+  const seen = PATH.map((s) => hz[at.start + Math.round(s * (segmentLength - 1))]! * order);
+  if (seen.some(Number.isNaN)) return [];
+  // a common track stands for motors of slightly different speed
+  const spread = motor === null ? halfWidth : 0;
+  const ends = [Math.min(...seen) * (1 - spread), Math.max(...seen) * (1 + spread), ...seen];
+  const shown = ends.map((f) => (fold(f, sampleRate) * segmentLength) / sampleRate);
+  const from = Math.max(at.lowest, Math.floor(Math.min(...shown)) - GUARD);
+  const to = Math.min(bins - 2, Math.ceil(Math.max(...shown)) + GUARD);
+  const mean = seen.reduce((sum, f) => sum + f, 0) / seen.length;
+  const weight = 10 ** (levelDb / 10);
+  return to < from ? [] : [{ from, to, lines: [{ track: at.track, order, hz: mean, weight }] }];
+}
+
+/** Where in a frame the speed is read. */
+const PATH = [0, 0.25, 0.5, 0.75, 1] as const;
+
+/** Overlapping or touching spots as one. */
 function merged(spots: LineCluster[]): LineCluster[] {
   const out: LineCluster[] = [];
   for (const spot of spots.sort((a, b) => a.from - b.from)) {
@@ -99,55 +108,6 @@ function merged(spots: LineCluster[]): LineCluster[] {
     }
   }
   return out;
-}
-
-/** Bins on either side from which the floor under a cluster is read. */
-const SIDE = 12;
-
-/**
- * Takes the lines out of one frame: the bins of every cluster are replaced, in place, by the floor read beside it.
- *
- * The floor is a straight line between the means of the free bins on both sides, so that excess averages to the
- * lines' power with no bias; in a single frame it may be negative.
- *
- * @param power one frame's PSD, changed in place
- * @param clusters from `planLines`
- * @param lowest first bin above steering
- * @returns excess over the floor per cluster, sum over its bins, unit²/Hz · bins
- */
-export function takeOutLines(
-  power: Float64Array,
-  clusters: readonly LineCluster[],
-  lowest: number,
-): number[] {
-  return clusters.map((cluster, i) => {
-    const below = meanBetween(
-      power,
-      Math.max(lowest, cluster.from - SIDE, (clusters[i - 1]?.to ?? 0) + 1),
-      cluster.from,
-    );
-    const above = meanBetween(
-      power,
-      cluster.to + 1,
-      Math.min(power.length - 1, cluster.to + 1 + SIDE, clusters[i + 1]?.from ?? power.length),
-    );
-    const left = below ?? above ?? 0;
-    const right = above ?? below ?? 0;
-    let excess = 0;
-    for (let k = cluster.from; k <= cluster.to; k++) {
-      const floor = left + ((right - left) * (k - cluster.from + 1)) / (cluster.to - cluster.from + 2);
-      excess += power[k]! - floor;
-      power[k] = floor;
-    }
-    return excess;
-  });
-}
-
-function meanBetween(x: Float64Array, from: number, end: number): number | null {
-  if (end <= from) return null;
-  let sum = 0;
-  for (let k = from; k < end; k++) sum += x[k]!;
-  return sum / (end - from);
 }
 
 const CROWD_FRAMES = 12;

@@ -53,28 +53,36 @@ export interface OwnChain {
   readonly predictedOverLogged: number | null;
 }
 
+/** RMS above commanded motion on one axis: deg/s, and D-term units; null where the axis has no such signal. */
+export interface Residual {
+  readonly gyroRms: DegreesPerSecond | null;
+  readonly dtermRms: number | null;
+}
+
 /** One chain, with what it would leave and cost. */
 export interface Candidate {
   readonly chain: string;
   readonly steps: Chain;
-  /** "least delay", "trade-off" or "example". */
   readonly role: CandidateRole;
+  /** From raw gyro to D-term for slow signals, mean over the flight. */
   readonly delayMs: number;
+  /** Least and most over the throttle levels. */
   readonly delayRangeMs: Interval;
+  /** The part of it from raw to filtered gyro. */
   readonly gyroDelayMs: number;
+  /** Lag at the crossover, whole way to the D-term beyond an ideal derivative; and of the filtered gyro. */
   readonly phaseDeg: number;
   readonly gyroPhaseDeg: number;
-  readonly gyroRms: PerAxis<DegreesPerSecond | null>;
-  readonly dtermRms: PerAxis<number | null>;
-  /** Largest D-term RMS over the axes. */
-  readonly worstDtermRms: number;
-  /** Whether that is within the limit; null without a limit. */
+  /** Worst axis. */
+  readonly gyroRms: DegreesPerSecond;
+  readonly dtermRms: number;
+  readonly axes: PerAxis<Residual>;
+  /** Whether the D-term is within the limit; null without a limit. */
   readonly meetsLimit: boolean | null;
   readonly levels: readonly {
     readonly throttle: number | null;
     readonly delayMs: number;
-    readonly gyroRms: PerAxis<DegreesPerSecond | null>;
-    readonly dtermRms: PerAxis<number | null>;
+    readonly axes: PerAxis<Residual>;
   }[];
 }
 

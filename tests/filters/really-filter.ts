@@ -120,7 +120,7 @@ export function reallyFilter(
   const rms = (x: Float64Array): number => {
     const { frequency, density } = welch(x, {
       sampleRate: rate,
-      segmentLength: 4096,
+      segmentLength: 2048,
       spans: timeline.airborne,
       valid: timeline.valid,
     });
