@@ -4,6 +4,7 @@ import type { ColumnMap } from "./decode/column-map.js";
 import { decodeLog } from "./decode/decode.js";
 import type { FlightLog } from "./decode/flight-log.js";
 import type { Evidence } from "./evidence.js";
+import { type FilterStudyOptions, filterStudy } from "./filters/filter-study.js";
 import { identifyModes } from "./modes/identify-modes.js";
 import type { Result } from "./result.js";
 import { estimateRotor } from "./rotor/estimate-rotor.js";
@@ -11,6 +12,7 @@ import { gatherEvidence } from "./spectra/gather-evidence.js";
 import type { Timeline } from "./timeline/timeline.js";
 import { toTimeline } from "./timeline/to-timeline.js";
 import { judge } from "./verdict/judge.js";
+import type { Judgement } from "./verdict/judge-input.js";
 
 /** A log: its bytes, whole or in chunks. */
 export type LogSource = Uint8Array | AsyncIterable<Uint8Array>;
@@ -31,6 +33,10 @@ export interface AnalyseOptions {
   readonly toS?: number;
   /** Row rate in Hz, for a log whose time column is a sample counter. */
   readonly rateHz?: number;
+  /** Rate of the controller's filter loop, Hz; over the craft file's. */
+  readonly loopRateHz?: number;
+  /** Crossover of the rate loop, Hz; over the craft file's. */
+  readonly crossoverHz?: number;
   /** Largest expanded size of a compressed log, bytes. */
   readonly maxExpandedBytes?: number;
   /** Called as each stage starts. */
@@ -50,7 +56,7 @@ export interface Analysis {
 const breathe = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 
 /**
- * The pipeline, in order: decode → timeline → rotor → modes → verdict, and the curves for drawing.
+ * The pipeline, in order: decode → timeline → rotor → modes → verdict → filters, and the curves for drawing.
  *
  * @param source bytes of the export (plain, gzip or zstd)
  * @throws {InputError} when the bytes cannot be read as a flight log, or an option does not fit it
@@ -71,7 +77,9 @@ export async function analyseLog(source: LogSource, options: AnalyseOptions = {}
   const modes = identifyModes(timeline, rotor, craft);
   await stage("judging");
   const judgement = judge({ log, timeline, rotor, modes, craft });
-  const result = assembleResult({ log, timeline, rotor, modes, judgement, options });
+  await stage("weighing the filters");
+  const filters = filterStudy(timeline, rotor, modes, craft, filterOptions(options, judgement));
+  const result = assembleResult({ log, timeline, rotor, modes, judgement, filters, options });
   await stage("drawing spectra");
   return { result, evidence: gatherEvidence(timeline, rotor, modes), timeline };
 }
@@ -91,5 +99,17 @@ function timelineOptions(options: AnalyseOptions): Parameters<typeof toTimeline>
     ...(options.flight !== undefined && { flight: options.flight }),
     ...(options.fromS !== undefined && { fromS: options.fromS }),
     ...(options.toS !== undefined && { toS: options.toS }),
+  };
+}
+
+/** The filter study counts as vibration, and as too much of it, what the verdict does. */
+function filterOptions(options: AnalyseOptions, { axes, limits }: Judgement): FilterStudyOptions {
+  const motionTopHz = Math.max(...Object.values(axes).map((axis) => axis.quietBand.fromHz ?? 0));
+  const dtermShare = limits["dtermMarginalShare"]?.value;
+  return {
+    ...(options.loopRateHz !== undefined && { loopRateHz: options.loopRateHz }),
+    ...(options.crossoverHz !== undefined && { crossoverHz: options.crossoverHz }),
+    ...(motionTopHz > 0 && { motionTopHz }),
+    ...(dtermShare !== undefined && { dtermShare }),
   };
 }

@@ -1,5 +1,7 @@
 import type { AnalyseOptions } from "./analyse.js";
 import type { FlightLog } from "./decode/flight-log.js";
+import { isRefusal } from "./filters/filter-study.js";
+import type { FilterRefusal, FilterStudy } from "./filters/study.js";
 import type { ModesEstimate } from "./modes/mode.js";
 import type { LogSummary, QualityCheck, Result, RotorSummary, Settings } from "./result.js";
 import type { RotorEstimate } from "./rotor/rotor.js";
@@ -14,12 +16,13 @@ export interface ResultParts {
   readonly rotor: RotorEstimate;
   readonly modes: ModesEstimate;
   readonly judgement: Judgement;
+  readonly filters: FilterStudy | FilterRefusal;
   readonly options: AnalyseOptions;
 }
 
 /** Puts the stages' answers into the shape of the result contract. Computes nothing. */
 export function assembleResult(parts: ResultParts): Result {
-  const { log, timeline, rotor, modes, judgement } = parts;
+  const { log, timeline, rotor, modes, judgement, filters } = parts;
   return {
     schemaVersion: SCHEMA_VERSION,
     tool: { name: "quietspar", version: VERSION },
@@ -31,7 +34,7 @@ export function assembleResult(parts: ResultParts): Result {
       toS: timeline.startS + timeline.length / timeline.sampleRate,
       airborneS: airborneSeconds(timeline),
     },
-    missing: judgement.missing,
+    missing: isRefusal(filters) ? [...judgement.missing, filters] : judgement.missing,
     quality: [...judgement.quality, ...craftFileChecks(parts.options)],
     rotor: rotorSummary(rotor),
     modes: modes.modes,
@@ -40,7 +43,7 @@ export function assembleResult(parts: ResultParts): Result {
     firstMode: modes.modes.find((mode) => mode.kind === "structure") ?? null,
     axes: judgement.axes,
     verdict: judgement.verdict,
-    filters: null,
+    filters: isRefusal(filters) ? null : filters,
     footage: null,
     history: null,
   };

@@ -5,6 +5,7 @@ import { addColumns } from "./columns.js";
 import { errorLine } from "./error-line.js";
 import { EXIT, type ExitStatus, statusOfError } from "./exit-status.js";
 import { addExplain } from "./explain.js";
+import { addFilters } from "./filters.js";
 import { addSortie } from "./sortie.js";
 
 /** The whole program: one command line in, one exit status out. */
@@ -28,7 +29,7 @@ function program(): Command {
     .exitOverride()
     .configureHelp({ helpWidth: 80, showGlobalOptions: false })
     .addHelpText("after", PROGRAM_HELP);
-  for (const add of [addCheck, addColumns, addExplain, addSortie]) add(program, finish);
+  for (const add of [addCheck, addColumns, addExplain, addFilters, addSortie]) add(program, finish);
   for (const command of program.commands) command.exitOverride().configureHelp({ helpWidth: 80 });
   return program;
 }

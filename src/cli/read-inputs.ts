@@ -31,9 +31,13 @@ export async function analyseOptions(log: string, options: ReadOptions): Promise
   };
 }
 
-/** Reads and analyses one log, with progress on a terminal. */
-export async function runAnalysis(log: string, options: ReadOptions & TalkOptions): Promise<Analysis> {
-  const given = await analyseOptions(log, options);
+/** Reads and analyses one log, with progress on a terminal; `more` goes over what the options of every command give. */
+export async function runAnalysis(
+  log: string,
+  options: ReadOptions & TalkOptions,
+  more: Partial<AnalyseOptions> = {},
+): Promise<Analysis> {
+  const given = { ...(await analyseOptions(log, options)), ...more };
   const progress = await startProgress(process.stderr.isTTY === true && options.quiet !== true);
   try {
     return await analyseLog(readLog(log), { ...given, onStage: progress.stage, onProgress: progress.bytes });
