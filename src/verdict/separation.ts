@@ -38,6 +38,12 @@ export function separationOf(mode: Pick<Mode, "frequencyHz" | "ci95Hz">, [low, h
   return 0;
 }
 
+/** The separation by the worse and by the better end of the mode's interval. */
+function gapInterval({ ci95Hz }: Pick<Mode, "ci95Hz">, band: Interval): Interval {
+  const gaps = ci95Hz.map((hz) => separationOf({ frequencyHz: hz, ci95Hz: [hz, hz] }, band));
+  return [Math.min(...gaps), Math.max(...gaps)];
+}
+
 /**
  * Modes against the rotor bands: one reason for each mode too near, or one that all are clear. A mode inside or near
  * a band of cruise is marginal, and loud when its answer is over its limit; a mode that lies only in what was swept
@@ -99,7 +105,7 @@ function tooNear({ mode, band, gap }: Pair, when: "cruise" | "the sweep", measur
     id: "mode-separation",
     level: swollen ? "loud" : "marginal",
     value: gap,
-    ci95: null,
+    ci95: gapInterval(mode, band.bandHz),
     limit: limits.separationMargin,
     unit: "share of the mode's frequency",
     axis: response?.axis ?? null,
@@ -212,10 +218,9 @@ function hiddenBand(bands: readonly PushBand[], { modes, limits, timeline }: Mea
 
 function allClear(structures: readonly Mode[], bands: readonly PushBand[], measured: Measured): Reason {
   const { limits, rotor } = measured;
-  const gaps = structures.map((mode) => ({
-    mode,
-    gap: Math.min(...bands.map((band) => separationOf(mode, band.bandHz))),
-  }));
+  const gaps = structures.flatMap((mode) =>
+    bands.map((band) => ({ mode, band, gap: separationOf(mode, band.bandHz) })),
+  );
   const nearest = gaps.sort((a, b) => a.gap - b.gap)[0];
   const said = bands.map((band) => `${band.name} ${sayRange(band.bandHz)} Hz`).join(", ");
   const blades =
@@ -223,13 +228,13 @@ function allClear(structures: readonly Mode[], bands: readonly PushBand[], measu
   return {
     id: "mode-separation",
     level: "ok",
-    value: nearest && Number.isFinite(nearest.gap) ? nearest.gap : null,
-    ci95: null,
+    value: nearest?.gap ?? null,
+    ci95: nearest ? gapInterval(nearest.mode, nearest.band.bandHz) : null,
     limit: limits.separationMargin,
     unit: "share of the mode's frequency",
     axis: null,
     message:
-      (nearest && Number.isFinite(nearest.gap)
+      (nearest
         ? `The mode nearest to a rotor band, ${say(nearest.mode.frequencyHz)} Hz, is ${say(100 * nearest.gap)} % clear (${said}).`
         : `No structural mode was found near the rotor bands (${said}).`) + blades,
     required: true,
