@@ -34,6 +34,8 @@ export interface ColumnReading {
   readonly scale: number;
   /** Number subtracted before scaling (1000 for 1000..2000 µs, else 0). */
   readonly offset: number;
+  /** Rotor speed only: true electrical, false mechanical, null when the words do not say. */
+  readonly electrical: boolean | null;
   readonly how: How;
   readonly why: string;
 }

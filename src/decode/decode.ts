@@ -1,0 +1,215 @@
+import { InputError } from "../errors.js";
+import { cleanText } from "../text/clean-text.js";
+import { Body } from "./body.js";
+import { cellNumber } from "./cell.js";
+import { chooseTime, type TimeColumn } from "./choose-time.js";
+import { type ColumnMap, planFromMap } from "./column-map.js";
+import { splitLine } from "./dialect.js";
+import { toByteText } from "./encoding.js";
+import { findFlights } from "./flights.js";
+import type { ColumnReading, DecodeWarning, FlightLog } from "./flight-log.js";
+import { GrowingColumns } from "./growing-columns.js";
+import { type Head, isComment, readHead } from "./head.js";
+import { KEPT, type PlannedColumn, planColumns } from "./plan-columns.js";
+import { NUMBER, type OddCount, Scanner, type ScanPlan, STAMP } from "./scan.js";
+import { settleChannels } from "./settle.js";
+import { stampSeconds } from "./stamp.js";
+import { toSeconds } from "./time-axis.js";
+import { Unpacked } from "./unpack.js";
+
+/** What decoding can be told. */
+export interface DecodeOptions {
+  /** Base name, for messages and the result. */
+  readonly file: string;
+  readonly columnMap?: ColumnMap;
+  /** Rows per second, for a log without a clock. */
+  readonly rateHz?: number;
+  readonly maxExpandedBytes?: number;
+  readonly onProgress?: (bytes: number) => void;
+}
+
+/** How much of a file is looked at to find its layout. */
+const HEAD_BYTES = 512 * 1024;
+const FEWEST_ROWS = 16;
+
+/**
+ * Reads an export: bytes → columns in standard units, with what each column was taken for and every doubt.
+ *
+ * @param source the file's bytes, whole or in chunks; gzip and zstd are told by content
+ * @throws {InputError} kind "content": not a table of numbers, no time, no gyro, or columns that cannot be told
+ */
+export async function decodeLog(
+  source: Uint8Array | AsyncIterable<Uint8Array>,
+  options: DecodeOptions,
+): Promise<FlightLog> {
+  const file = cleanText(options.file);
+  const unpacked = new Unpacked(source, { ...options, file });
+  const text = toByteText(unpacked.chunks());
+  const { bytes, whole } = await takeHead(text);
+  const head = layoutOf(bytes, whole, file);
+  const plan = columnsOf(head, options, file);
+  const read = await readBody({ head, plan, first: bytes, rest: text, file, cut: () => unpacked.cut });
+  const time = read.time;
+  const { warnings: timeWarnings } = toSeconds(time, plan.time.secondsPer, plan.time.unit === "us");
+  if (plan.time.unit === "wall clock") fromZero(time);
+  const settled = settleChannels(read.columns, plan.planned, file);
+  return {
+    file,
+    sha256: unpacked.sha256,
+    rows: time.length,
+    time,
+    timeUnit: plan.time.unit,
+    timeHow: plan.time.how,
+    timeWhy: plan.time.why,
+    columns: withTime(settled.readings, plan.time),
+    channels: settled.channels,
+    flights: findFlights(time, settled.channels),
+    notes: head.notes,
+    warnings: [...unpacked.warnings, ...read.warnings, ...timeWarnings, ...settled.warnings],
+  };
+}
+
+async function takeHead(text: AsyncGenerator<Uint8Array>): Promise<{ bytes: Uint8Array; whole: boolean }> {
+  const chunks: Uint8Array[] = [];
+  let length = 0;
+  while (length < HEAD_BYTES) {
+    const next = await text.next();
+    if (next.done) return { bytes: Buffer.concat(chunks), whole: true };
+    // A chunk may live in a buffer that its stream writes again.
+    chunks.push(Uint8Array.from(next.value));
+    length += next.value.length;
+  }
+  return { bytes: Buffer.concat(chunks), whole: false };
+}
+
+function layoutOf(bytes: Uint8Array, whole: boolean, file: string): Head {
+  if (bytes.length === 0) throw new InputError("content", "the file is empty", "export the log again", { file });
+  const head = readHead(bytes.subarray(0, HEAD_BYTES), whole && bytes.length <= HEAD_BYTES);
+  if (head === null) throw new InputError("content", "no table of numbers found", "export the log as CSV with a header row", { file });
+  return head;
+}
+
+interface Plan {
+  readonly planned: readonly PlannedColumn[];
+  readonly time: TimeColumn;
+}
+
+/** What every column is, before the body is read: by the map, else by the words. */
+function columnsOf(head: Head, options: DecodeOptions, file: string): Plan {
+  const { columnMap, rateHz } = options;
+  if (head.headers === null && columnMap === undefined) {
+    throw new InputError("content", "no header row found", "add one, or say what the columns are with --columns FILE", { file, row: head.dataLine });
+  }
+  const names = head.headers === null ? null : Array.from({ length: head.width }, (_, i) => head.headers?.[i] ?? "");
+  const planned = columnMap === undefined ? planColumns(names ?? [], head.units) : planFromMap(columnMap, names, head.width, file);
+  if (!planned.some((c) => c.role === "gyro" || c.role === "gyroRaw" || c.role === "gyroFiltered")) {
+    throw new InputError("content", "no gyro column found", "name the columns with --columns FILE (see: quietspar columns)", { file });
+  }
+  const comma = head.dialect.decimalComma;
+  const stamps = new Set(planned.map((c) => c.index).filter((i) => isStampColumn(head.sample, i)));
+  const sample = head.sample.map((row) =>
+    row.map((cell, i) => (stamps.has(i) ? stampSeconds(cell) : cellNumber(cell, comma))),
+  );
+  return { planned, time: chooseTime({ planned, sample, stamps, rateHz, file }) };
+}
+
+function isStampColumn(rows: readonly (readonly string[])[], index: number): boolean {
+  const cells = rows.map((row) => row[index] ?? "").filter((cell) => cell !== "");
+  return cells.length > 0 && cells.every((cell) => !Number.isNaN(stampSeconds(cell)));
+}
+
+interface BodyInput {
+  readonly head: Head;
+  readonly plan: Plan;
+  readonly first: Uint8Array;
+  readonly rest: AsyncIterable<Uint8Array>;
+  readonly file: string;
+  /** Whether the archive ended early; known once all was read. */
+  readonly cut: () => boolean;
+}
+
+interface BodyRead {
+  readonly time: Float64Array;
+  /** By column of the file. */
+  readonly columns: ReadonlyMap<number, Float32Array>;
+  readonly warnings: readonly DecodeWarning[];
+}
+
+async function readBody({ head, plan, first, rest, file, cut }: BodyInput): Promise<BodyRead> {
+  const timeIndex = plan.time.column?.index ?? -1;
+  const kept = plan.planned.filter((c) => c.index !== timeIndex && c.role !== null && KEPT.has(c.role)).map((c) => c.index);
+  const kinds = new Uint8Array(head.width);
+  for (const index of kept) kinds[index] = NUMBER;
+  if (timeIndex >= 0) kinds[timeIndex] = plan.time.unit === "wall clock" ? STAMP : NUMBER;
+  // The scanner hands columns over in file order.
+  const order = [...kept, ...(timeIndex >= 0 ? [timeIndex] : [])].sort((a, b) => a - b);
+  const store = new GrowingColumns(order.map((index) => index === timeIndex), 262_144, file);
+  const scanPlan: ScanPlan = { dialect: head.dialect, kinds, readStamp: stampSeconds };
+  const header = new HeaderAgain(head);
+  const scanner = new Scanner(scanPlan, (block, rows) => store.append(block, rows), header.oddLine);
+  scanner.line = head.dataLine;
+  const body = new Body(scanner, scanPlan, file, header.isHeader);
+  body.push(first.subarray(head.dataOffset));
+  for await (const chunk of rest) body.push(chunk);
+  body.end(cut());
+  const columns = store.take();
+  const rows = scanner.rows;
+  if (rows < FEWEST_ROWS) throw new InputError("content", `only ${rows} rows of numbers`, "export the whole log", { file });
+  const byIndex = new Map<number, Float32Array>();
+  order.forEach((index, slot) => {
+    if (index !== timeIndex) byIndex.set(index, columns[slot] as Float32Array);
+  });
+  const time = timeIndex < 0 ? Float64Array.from({ length: rows }, (_, i) => i) : (columns[order.indexOf(timeIndex)] as Float64Array);
+  return { time, columns: byIndex, warnings: warningsOf(scanner, body, header) };
+}
+
+/** Knows the header when it meets it again: two exports joined. */
+class HeaderAgain {
+  count = 0;
+  row: number | null = null;
+  readonly #names: string | null;
+  readonly #delimiter: Head["dialect"]["delimiter"];
+
+  constructor(head: Head) {
+    this.#names = head.headers === null ? null : head.headers.join("\n");
+    this.#delimiter = head.dialect.delimiter;
+  }
+
+  readonly isHeader = (cells: readonly string[]): boolean => {
+    if (this.#names === null || cells.map((cell) => cleanText(cell)).join("\n") !== this.#names) return false;
+    this.count++;
+    return true;
+  };
+
+  readonly oddLine = (text: string, line: number): "skip" | "data" => {
+    if (text.trim() === "" || isComment(text)) return "skip";
+    if (!this.isHeader(splitLine(text, this.#delimiter))) return "data";
+    this.row ??= line;
+    return "skip";
+  };
+}
+
+function warningsOf(scanner: Scanner, body: Body, header: HeaderAgain): DecodeWarning[] {
+  const counted = (id: string, message: string, { count, row }: Pick<OddCount, "count" | "row">): DecodeWarning[] =>
+    count === 0 ? [] : [{ id, message, count, row }];
+  return [
+    ...counted("ragged-rows", "rows with more or fewer cells than the header, left out", scanner.counts.ragged),
+    ...counted("not-numbers", "cells that are no number, taken as missing", scanner.counts.notNumber),
+    ...counted("open-quotes", "lines with a quote that never closes, read as they stand", body.unclosedQuote),
+    ...counted("header-again", "header rows in the middle of the file: exports joined", header),
+  ];
+}
+
+function fromZero(time: Float64Array): void {
+  const start = time[0] ?? 0;
+  for (let i = 0; i < time.length; i++) time[i] = time[i]! - start;
+}
+
+function withTime(readings: readonly ColumnReading[], time: TimeColumn): ColumnReading[] {
+  return readings.map((reading) => {
+    if (reading.index === time.column?.index) {
+      return { ...reading, role: "time" as const, unit: time.unit, scale: time.secondsPer, how: time.how, why: time.why };
+    }
+    return reading.role === "time" ? { ...reading, role: null, why: "another column is the clock" } : reading;
+  });
+}

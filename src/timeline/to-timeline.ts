@@ -1,0 +1,194 @@
+import { findActivity } from "../decode/airborne.js";
+import { rowIndex } from "../decode/clock.js";
+import type { Channel, FlightLog, FlightSpan, Role } from "../decode/flight-log.js";
+import { InputError } from "../errors.js";
+import { type Axis, perAxis } from "../units.js";
+import { gapsOf, layOnClock, markLost } from "./resample.js";
+import { insideSpans } from "./spans.js";
+import type { AxisSeries, SpeedReading, Timeline } from "./timeline.js";
+
+/** Which part of the log to lay on a clock. */
+export interface TimelineOptions {
+  /** From 1; default the longest airborne. */
+  readonly flight?: number;
+  /** Seconds of the log's clock. */
+  readonly fromS?: number;
+  readonly toS?: number;
+}
+
+/** Fewest samples that can be looked at. */
+const FEWEST = 16;
+
+/**
+ * Lays one flight of a log on a uniform clock: lost rows become gaps (lone ones are filled), the parts in the
+ * air and at rest are marked.
+ *
+ * @throws {InputError} "usage" when there is no such flight or the range holds no rows; "content" when time stands still
+ */
+export function toTimeline(log: FlightLog, options: TimelineOptions = {}): Timeline {
+  const flight = chooseFlight(log, options.flight);
+  const { from, to } = rowsBetween(log, flight, options);
+  const time = log.time.subarray(from, to);
+  const clock = clockOf(time, log.file);
+  const lay = (values: Float32Array): Float32Array => layOnClock(values.subarray(from, to), clock);
+  const valid = new Uint8Array(clock.length).fill(1);
+  const lost = markLost(valid, clock);
+  const sampleRate = 1 / clock.step;
+  const startS = time[0]!;
+  const axes = (role: Role): AxisSeries => perAxis((axis) => laid(log.channels, role, axis, lay));
+  const gyroRaw = axes("gyroRaw");
+  const gyroFiltered = axes("gyroFiltered");
+  const holed = markHoles(valid, [gyroRaw, gyroFiltered]);
+  const throttle = throttleOf(log.channels, lay);
+  const gyro = Object.values(hasAny(gyroRaw) ? gyroRaw : gyroFiltered).filter((series) => series !== null);
+  const activity = findActivity({ sampleRate, gyro, throttle: throttle.series });
+  return {
+    sampleRate,
+    startS,
+    length: clock.length,
+    valid,
+    gaps: gapsOf(valid, { startS, sampleRate }),
+    filledSamples: lost.filled + holed,
+    jitterShare: clock.jitterShare,
+    gyroRaw,
+    gyroFiltered,
+    dterm: filledAxes(axes("dterm")),
+    setpoint: filledAxes(axes("setpoint")),
+    throttle: throttle.series,
+    throttleFrom: throttle.from,
+    motors: byMotor(log.channels, "motor").map((c) => fillHoles(lay(c.values))),
+    motorRange: motorRangeOf(log.channels),
+    rotorSpeed: byMotor(log.channels, "rotorSpeed").map((c) => speedReading(c, lay)),
+    accel: filledAxes(axes("accel")),
+    voltage: laidAny(log.channels, "voltage", lay),
+    flight: flight.flight,
+    airborne: insideSpans(activity.airborne, { sampleRate, length: clock.length }),
+    resting: activity.resting,
+  };
+}
+
+function chooseFlight(log: FlightLog, asked: number | undefined): FlightSpan {
+  if (asked !== undefined) {
+    const found = log.flights.find((f) => f.flight === asked);
+    if (found !== undefined) return found;
+    const count = log.flights.length;
+    throw new InputError("usage", `--flight ${asked}: the log holds ${count} flight${count === 1 ? "" : "s"}`, "see: quietspar columns", { file: log.file });
+  }
+  const longest = log.flights.reduce<FlightSpan | null>(
+    (best, f) => (best === null || f.airborneS > best.airborneS ? f : best),
+    null,
+  );
+  if (longest === null) throw new InputError("content", "no flight found", "export the whole log", { file: log.file });
+  return longest;
+}
+
+function rowsBetween(log: FlightLog, flight: FlightSpan, { fromS, toS }: TimelineOptions): { from: number; to: number } {
+  let from = flight.fromRow;
+  let to = flight.toRow;
+  if (fromS !== undefined) while (from < to && log.time[from]! < fromS) from++;
+  if (toS !== undefined) while (to > from && log.time[to - 1]! > toS) to--;
+  if (to - from < FEWEST) {
+    const range = `from ${flight.fromS.toFixed(2)} s to ${flight.toS.toFixed(2)} s`;
+    throw new InputError("usage", `the range asked for holds ${to - from} rows`, `the flight runs ${range}`, { file: log.file });
+  }
+  return { from, to };
+}
+
+function clockOf(time: Float64Array, file: string): ReturnType<typeof rowIndex> {
+  try {
+    const clock = rowIndex(time);
+    // A clock that jumps about would need more samples than any log has rows.
+    if (clock.length <= 64 * time.length + 100_000) return clock;
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+  }
+  throw new InputError("content", "the time column does not advance evenly", "name another time column with --columns FILE, or give --rate HZ", { file });
+}
+
+function laid(channels: readonly Channel[], role: Role, axis: Axis, lay: (v: Float32Array) => Float32Array): Float32Array | null {
+  const found = channels.find((c) => c.role === role && c.axis === axis);
+  return found === undefined ? null : lay(found.values);
+}
+
+function laidAny(channels: readonly Channel[], role: Role, lay: (v: Float32Array) => Float32Array): Float32Array | null {
+  const found = channels.find((c) => c.role === role);
+  return found === undefined ? null : fillHoles(lay(found.values));
+}
+
+const hasAny = (series: AxisSeries): boolean => Object.values(series).some((s) => s !== null);
+
+/**
+ * Cells of the gyro without a number count as lost samples: lone ones are filled, others end the valid run.
+ *
+ * @returns samples filled
+ */
+function markHoles(valid: Uint8Array, sets: readonly AxisSeries[]): number {
+  let filled = 0;
+  for (const set of sets) {
+    for (const series of Object.values(set)) {
+      if (series === null) continue;
+      for (let i = 0; i < series.length; i++) {
+        if (series[i] === series[i]) continue;
+        const lone = i > 0 && i + 1 < series.length && series[i - 1] === series[i - 1] && series[i + 1] === series[i + 1];
+        if (lone && valid[i] === 1) filled++;
+        else valid[i] = 0;
+      }
+      fillHoles(series);
+    }
+  }
+  return filled;
+}
+
+/** A straight line over cells without a number, held at the ends; in place. */
+function fillHoles(series: Float32Array): Float32Array {
+  let last = -1;
+  for (let i = 0; i <= series.length; i++) {
+    if (i < series.length && series[i] !== series[i]) continue;
+    if (i - last > 1) {
+      const before = last >= 0 ? series[last]! : i < series.length ? series[i]! : 0;
+      const after = i < series.length ? series[i]! : before;
+      for (let k = last + 1; k < i; k++) series[k] = before + ((after - before) * (k - last)) / (i - last);
+    }
+    last = i;
+  }
+  return series;
+}
+
+function filledAxes(series: AxisSeries): AxisSeries {
+  for (const values of Object.values(series)) if (values !== null) fillHoles(values);
+  return series;
+}
+
+function byMotor(channels: readonly Channel[], role: Role): Channel[] {
+  return channels.filter((c) => c.role === role).sort((a, b) => (a.motor ?? 0) - (b.motor ?? 0));
+}
+
+function speedReading(channel: Channel, lay: (v: Float32Array) => Float32Array): SpeedReading {
+  return { motor: channel.motor, hz: lay(channel.values), electrical: channel.electrical };
+}
+
+/** The throttle column, else the mean of the motor commands. */
+function throttleOf(
+  channels: readonly Channel[],
+  lay: (v: Float32Array) => Float32Array,
+): { series: Float32Array | null; from: "throttle" | "motors" | null } {
+  const throttle = laidAny(channels, "throttle", lay);
+  if (throttle !== null) return { series: throttle.map((v) => Math.min(1, Math.max(0, v))), from: "throttle" };
+  const motors = byMotor(channels, "motor").map((c) => fillHoles(lay(c.values)));
+  if (motors.length === 0) return { series: null, from: null };
+  const mean = new Float32Array(motors[0]!.length);
+  for (let i = 0; i < mean.length; i++) {
+    let sum = 0;
+    for (const motor of motors) sum += motor[i]!;
+    mean[i] = Math.min(1, Math.max(0, sum / motors.length));
+  }
+  return { series: mean, from: "motors" };
+}
+
+const FULL_COMMAND: Readonly<Record<string, number>> = { "%": 100, "0..1": 1, "0..1000": 1000 };
+
+/** Full motor command in the D-term's unit, where the D-term's header states a share of it. */
+function motorRangeOf(channels: readonly Channel[]): number | null {
+  const dterm = channels.find((c) => c.role === "dterm");
+  return dterm === undefined ? null : (FULL_COMMAND[dterm.unit] ?? null);
+}
