@@ -73,7 +73,7 @@ function variance(series: Float32Array, from: number, width: number): number {
   let n = 0;
   for (let i = from; i < from + width; i++) {
     const value = series[i]!;
-    if (value !== value) continue;
+    if (Number.isNaN(value)) continue;
     sum += value;
     squares += value * value;
     n++;
@@ -89,7 +89,7 @@ function liftingWindows(throttle: Float32Array | null, width: number, count: num
     let n = 0;
     for (let i = w * width; i < (w + 1) * width; i++) {
       const value = throttle[i]!;
-      if (value !== value) continue;
+      if (Number.isNaN(value)) continue;
       sum += value;
       n++;
     }
@@ -124,7 +124,8 @@ function bridge(runs: readonly Run[], dip: number, still: readonly boolean[]): R
   for (const run of runs) {
     const last = joined.at(-1);
     const restsBetween = last !== undefined && still.slice(last.to, run.from).filter(Boolean).length > 2;
-    if (last !== undefined && run.from - last.to <= dip && !restsBetween) joined[joined.length - 1] = { from: last.from, to: run.to };
+    if (last !== undefined && run.from - last.to <= dip && !restsBetween)
+      joined[joined.length - 1] = { from: last.from, to: run.to };
     else joined.push(run);
   }
   return joined;
@@ -133,4 +134,5 @@ function bridge(runs: readonly Run[], dip: number, still: readonly boolean[]): R
 /** One window less at each end: the ground shakes before and after. */
 const trim = (run: Run): Run => ({ from: run.from + 1, to: Math.max(run.from + 1, run.to - 1) });
 
-const longRuns = (runs: readonly Run[], least: number): Run[] => runs.filter((run) => run.to - run.from >= least);
+const longRuns = (runs: readonly Run[], least: number): Run[] =>
+  runs.filter((run) => run.to - run.from >= least);

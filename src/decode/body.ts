@@ -22,7 +22,12 @@ export class Body {
   #carry: Uint8Array[] = [];
   #carried = 0;
 
-  constructor(scanner: Scanner, plan: ScanPlan, file: string, isOddRow: (cells: readonly string[]) => boolean) {
+  constructor(
+    scanner: Scanner,
+    plan: ScanPlan,
+    file: string,
+    isOddRow: (cells: readonly string[]) => boolean,
+  ) {
     this.#scanner = scanner;
     this.#plan = plan;
     this.#file = file;
@@ -35,7 +40,10 @@ export class Body {
     let from = 0;
     if (this.#carried > 0) {
       const end = chunk.indexOf(newline);
-      if (end < 0) return this.#keep(chunk, 0);
+      if (end < 0) {
+        this.#keep(chunk, 0);
+        return;
+      }
       const joined = Buffer.concat([...this.#carry, chunk.subarray(0, end + 1)]);
       this.#carry = [];
       this.#carried = 0;
@@ -44,7 +52,8 @@ export class Body {
       // An open quote: what is left waits with all that follows.
       if (done < joined.length) {
         this.#keep(joined, done);
-        return this.#keepOpen(chunk, from);
+        this.#keepOpen(chunk, from);
+        return;
       }
     }
     const last = chunk.lastIndexOf(newline) + 1;
@@ -65,10 +74,15 @@ export class Body {
     this.#carry.push(chunk.slice(from));
     this.#carried += chunk.length - from;
     if (this.#carried > LONGEST_LINE)
-      throw new InputError("content", "a line is longer than any table's", "check that this is a text export", {
-        file: this.#file,
-        row: this.#scanner.line,
-      });
+      throw new InputError(
+        "content",
+        "a line is longer than any table's",
+        "check that this is a text export",
+        {
+          file: this.#file,
+          row: this.#scanner.line,
+        },
+      );
   }
 
   /** More bytes while a quote is open: joined to the rest and tried again. */

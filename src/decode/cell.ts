@@ -1,5 +1,23 @@
 /** Words that exporters write where there is no value. */
-const NO_VALUE = new Set(["", "-", "--", "nan", "null", "none", "na", "n/a", "nil", "inf", "+inf", "-inf", "infinity", "-infinity", "+infinity", "-nan", "#n/a"]);
+const NO_VALUE = new Set([
+  "",
+  "-",
+  "--",
+  "nan",
+  "null",
+  "none",
+  "na",
+  "n/a",
+  "nil",
+  "inf",
+  "+inf",
+  "-inf",
+  "infinity",
+  "-infinity",
+  "+infinity",
+  "-nan",
+  "#n/a",
+]);
 
 const DECIMAL = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
 

@@ -45,41 +45,84 @@ export function chooseTime(choice: TimeChoice): TimeColumn {
   const best = clocks.find((c) => c.how === "map") ?? clocks.find((c) => moving(c) > 0) ?? clocks[0];
   if (best !== undefined) return unitOf(best, moving(best), choice);
   const stamped = planned.find((c) => stamps.has(c.index));
-  if (stamped !== undefined) return { column: stamped, unit: "wall clock", secondsPer: 1, how: "data", why: "cells are wall-clock stamps" };
+  if (stamped !== undefined)
+    return {
+      column: stamped,
+      unit: "wall clock",
+      secondsPer: 1,
+      how: "data",
+      why: "cells are wall-clock stamps",
+    };
   if (rateHz !== undefined) {
     const counter = candidates[0] ?? null;
     const per = counter === null ? 1 : Math.max(1, Math.round(moving(counter)) || 1);
-    return { column: counter, unit: "samples", secondsPer: 1 / rateHz / per, how: "map", why: `rows counted at ${rateHz} Hz, as told` };
+    return {
+      column: counter,
+      unit: "samples",
+      secondsPer: 1 / rateHz / per,
+      how: "map",
+      why: `rows counted at ${rateHz} Hz, as told`,
+    };
   }
-  const what = candidates.length > 0 ? "time is a sample counter whose rate is not known" : "no time column found";
-  throw new InputError("content", what, "give the rows per second with --rate HZ, or name the column with --columns FILE", { file });
+  const what =
+    candidates.length > 0 ? "time is a sample counter whose rate is not known" : "no time column found";
+  throw new InputError(
+    "content",
+    what,
+    "give the rows per second with --rate HZ, or name the column with --columns FILE",
+    { file },
+  );
 }
 
 /** Typical step between rows; 0 when the column does not advance. */
 function stepOf(values: readonly number[]): number {
   const known = values.filter((v) => Number.isFinite(v));
   if (known.length < 2) return 0;
-  const steps = known.slice(1).map((v, i) => v - known[i]!).sort((a, b) => a - b);
+  const steps = known
+    .slice(1)
+    .map((v, i) => v - known[i]!)
+    .sort((a, b) => a - b);
   const median = steps[Math.floor(steps.length / 2)]!;
   // Coarse stamps repeat: their mean step tells then.
   return median > 0 ? median : Math.max(0, (known.at(-1)! - known[0]!) / (known.length - 1));
 }
 
 function unitOf(column: PlannedColumn, step: number, { stamps, file }: TimeChoice): TimeColumn {
-  if (stamps.has(column.index)) return { column, unit: "wall clock", secondsPer: 1, how: "data", why: "cells are wall-clock stamps" };
+  if (stamps.has(column.index))
+    return { column, unit: "wall clock", secondsPer: 1, how: "data", why: "cells are wall-clock stamps" };
   const rate = (unit: string): number => 1 / (step * SECONDS_PER[unit]!);
   const said = column.unit;
-  if (said !== null && said in SECONDS_PER && (step <= 0 || column.how === "map" || (rate(said) >= SLOWEST_HZ && rate(said) <= FASTEST_HZ))) {
+  if (
+    said !== null &&
+    said in SECONDS_PER &&
+    (step <= 0 || column.how === "map" || (rate(said) >= SLOWEST_HZ && rate(said) <= FASTEST_HZ))
+  ) {
     return { column, unit: said, secondsPer: SECONDS_PER[said]!, how: column.how, why: column.why };
   }
-  const likely = Object.keys(SECONDS_PER).filter((unit) => rate(unit) >= LIKELY_HZ[0] && rate(unit) <= LIKELY_HZ[1]);
+  const likely = Object.keys(SECONDS_PER).filter(
+    (unit) => rate(unit) >= LIKELY_HZ[0] && rate(unit) <= LIKELY_HZ[1],
+  );
   if (likely.length === 1) {
     const unit = likely[0]!;
-    const against = said === null ? "" : `, against the header's "${said}", which would mean ${rate(said).toPrecision(3)} rows a second`;
-    return { column, unit, secondsPer: SECONDS_PER[unit]!, how: "data", why: `steps of ${step} are ${rate(unit).toPrecision(4)} rows a second in ${unit}${against}` };
+    const against =
+      said === null
+        ? ""
+        : `, against the header's "${said}", which would mean ${rate(said).toPrecision(3)} rows a second`;
+    return {
+      column,
+      unit,
+      secondsPer: SECONDS_PER[unit]!,
+      how: "data",
+      why: `steps of ${step} are ${rate(unit).toPrecision(4)} rows a second in ${unit}${against}`,
+    };
   }
-  throw new InputError("content", "the unit of time cannot be told", "write it into the header, as in \"time (us)\", or give --columns FILE", {
-    file,
-    column: column.header,
-  });
+  throw new InputError(
+    "content",
+    "the unit of time cannot be told",
+    'write it into the header, as in "time (us)", or give --columns FILE',
+    {
+      file,
+      column: column.header,
+    },
+  );
 }

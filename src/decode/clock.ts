@@ -48,7 +48,9 @@ export function rowIndex(time: Float64Array): RowIndex {
 function firstStep(time: Float64Array): number {
   const blocks = Math.floor((time.length - 1) / BLOCK);
   if (blocks < 3) {
-    const steps = Float64Array.from({ length: time.length - 1 }, (_, i) => time[i + 1]! - time[i]!).filter((d) => d > 0);
+    const steps = Float64Array.from({ length: time.length - 1 }, (_, i) => time[i + 1]! - time[i]!).filter(
+      (d) => d > 0,
+    );
     return steps.length === 0 ? Number.NaN : quantile(steps, 0.5);
   }
   const stride = Math.max(1, Math.floor(blocks / 4096));

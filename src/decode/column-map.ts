@@ -1,9 +1,9 @@
 import { InputError } from "../errors.js";
 import { cleanText } from "../text/clean-text.js";
 import type { Axis } from "../units.js";
+import { SECONDS_PER } from "./choose-time.js";
 import type { ColumnReading, FlightLog, Role } from "./flight-log.js";
 import type { PlannedColumn } from "./plan-columns.js";
-import { SECONDS_PER } from "./choose-time.js";
 
 /** What one column is, as told by the user. */
 export interface MappedColumn {
@@ -43,7 +43,10 @@ export function describeColumns(log: Pick<FlightLog, "columns">): ColumnRow[] {
   return log.columns.map((c) => ({
     column: c.index + 1,
     header: c.header,
-    takenFor: c.role === null ? "not used" : [c.role, c.axis ?? (c.motor === null ? "" : String(c.motor))].join(" ").trim(),
+    takenFor:
+      c.role === null
+        ? "not used"
+        : [c.role, c.axis ?? (c.motor === null ? "" : String(c.motor))].join(" ").trim(),
     unit: c.role === null ? "" : c.unit,
     scale: c.role === null ? "" : scaleText(c),
     how: c.role === null ? "" : c.how,
@@ -85,12 +88,19 @@ export async function parseColumnMap(text: string, file: string): Promise<Column
   try {
     value = JSON.parse(text.replace(/^\uFEFF/, ""));
   } catch (error) {
-    throw new InputError("content", `column map: not valid JSON: ${cleanText((error as Error).message)}`, "mend the file", { file });
+    throw new InputError(
+      "content",
+      `column map: not valid JSON: ${cleanText((error as Error).message)}`,
+      "mend the file",
+      { file },
+    );
   }
   const { schemaErrors } = await import("../io/schema.js");
   const errors = await schemaErrors("column-map", value);
   if (errors.length > 0) {
-    throw new InputError("content", `column map: ${errors[0]}`, "see schema/column-map.schema.json", { file });
+    throw new InputError("content", `column map: ${errors[0]}`, "see schema/column-map.schema.json", {
+      file,
+    });
   }
   return value as ColumnMap;
 }
@@ -101,13 +111,25 @@ export async function parseColumnMap(text: string, file: string): Promise<Column
  * @param headers names as in the file, or null for a file without
  * @throws {InputError} "content" when the map names a column that the file does not have
  */
-export function planFromMap(map: ColumnMap, headers: readonly string[] | null, width: number, file: string): PlannedColumn[] {
-  const planned: PlannedColumn[] = Array.from({ length: width }, (_, index) => unused(index, headers?.[index] ?? `column ${index + 1}`));
+export function planFromMap(
+  map: ColumnMap,
+  headers: readonly string[] | null,
+  width: number,
+  file: string,
+): PlannedColumn[] {
+  const planned: PlannedColumn[] = Array.from({ length: width }, (_, index) =>
+    unused(index, headers?.[index] ?? `column ${index + 1}`),
+  );
   for (const entry of map.columns) {
     const index = positionOf(entry, headers, width);
     if (index === null) {
       const name = entry.header ?? `column ${entry.column}`;
-      throw new InputError("content", `the column map names "${cleanText(name)}", which the log does not have`, "mend the map (see: quietspar columns)", { file });
+      throw new InputError(
+        "content",
+        `the column map names "${cleanText(name)}", which the log does not have`,
+        "mend the map (see: quietspar columns)",
+        { file },
+      );
     }
     planned[index] = mapped(planned[index]!, entry);
   }
@@ -149,6 +171,8 @@ function mapped(column: PlannedColumn, entry: MappedColumn): PlannedColumn {
     electrical: entry.electrical ?? null,
     set: `${entry.role} ${entry.unit} ${entry.scale} ${entry.offset ?? 0}`,
     why: "the column map",
-    ...(entry.role === "time" && entry.unit in SECONDS_PER ? {} : { scale: entry.scale, offset: entry.offset ?? 0 }),
+    ...(entry.role === "time" && entry.unit in SECONDS_PER
+      ? {}
+      : { scale: entry.scale, offset: entry.offset ?? 0 }),
   };
 }

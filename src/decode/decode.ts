@@ -6,8 +6,8 @@ import { chooseTime, type TimeColumn } from "./choose-time.js";
 import { type ColumnMap, planFromMap } from "./column-map.js";
 import { splitLine } from "./dialect.js";
 import { toByteText } from "./encoding.js";
-import { findFlights } from "./flights.js";
 import type { ColumnReading, DecodeWarning, FlightLog } from "./flight-log.js";
+import { findFlights } from "./flights.js";
 import { GrowingColumns } from "./growing-columns.js";
 import { type Head, isComment, readHead } from "./head.js";
 import { KEPT, type PlannedColumn, planColumns } from "./plan-columns.js";
@@ -83,9 +83,13 @@ async function takeHead(text: AsyncGenerator<Uint8Array>): Promise<{ bytes: Uint
 }
 
 function layoutOf(bytes: Uint8Array, whole: boolean, file: string): Head {
-  if (bytes.length === 0) throw new InputError("content", "the file is empty", "export the log again", { file });
+  if (bytes.length === 0)
+    throw new InputError("content", "the file is empty", "export the log again", { file });
   const head = readHead(bytes.subarray(0, HEAD_BYTES), whole && bytes.length <= HEAD_BYTES);
-  if (head === null) throw new InputError("content", "no table of numbers found", "export the log as CSV with a header row", { file });
+  if (head === null)
+    throw new InputError("content", "no table of numbers found", "export the log as CSV with a header row", {
+      file,
+    });
   return head;
 }
 
@@ -98,12 +102,26 @@ interface Plan {
 function columnsOf(head: Head, options: DecodeOptions, file: string): Plan {
   const { columnMap, rateHz } = options;
   if (head.headers === null && columnMap === undefined) {
-    throw new InputError("content", "no header row found", "add one, or say what the columns are with --columns FILE", { file, row: head.dataLine });
+    throw new InputError(
+      "content",
+      "no header row found",
+      "add one, or say what the columns are with --columns FILE",
+      { file, row: head.dataLine },
+    );
   }
-  const names = head.headers === null ? null : Array.from({ length: head.width }, (_, i) => head.headers?.[i] ?? "");
-  const planned = columnMap === undefined ? planColumns(names ?? [], head.units) : planFromMap(columnMap, names, head.width, file);
+  const names =
+    head.headers === null ? null : Array.from({ length: head.width }, (_, i) => head.headers?.[i] ?? "");
+  const planned =
+    columnMap === undefined
+      ? planColumns(names ?? [], head.units)
+      : planFromMap(columnMap, names, head.width, file);
   if (!planned.some((c) => c.role === "gyro" || c.role === "gyroRaw" || c.role === "gyroFiltered")) {
-    throw new InputError("content", "no gyro column found", "name the columns with --columns FILE (see: quietspar columns)", { file });
+    throw new InputError(
+      "content",
+      "no gyro column found",
+      "name the columns with --columns FILE (see: quietspar columns)",
+      { file },
+    );
   }
   const comma = head.dialect.decimalComma;
   const stamps = new Set(planned.map((c) => c.index).filter((i) => isStampColumn(head.sample, i)));
@@ -137,13 +155,19 @@ interface BodyRead {
 
 async function readBody({ head, plan, first, rest, file, cut }: BodyInput): Promise<BodyRead> {
   const timeIndex = plan.time.column?.index ?? -1;
-  const kept = plan.planned.filter((c) => c.index !== timeIndex && c.role !== null && KEPT.has(c.role)).map((c) => c.index);
+  const kept = plan.planned
+    .filter((c) => c.index !== timeIndex && c.role !== null && KEPT.has(c.role))
+    .map((c) => c.index);
   const kinds = new Uint8Array(head.width);
   for (const index of kept) kinds[index] = NUMBER;
   if (timeIndex >= 0) kinds[timeIndex] = plan.time.unit === "wall clock" ? STAMP : NUMBER;
   // The scanner hands columns over in file order.
   const order = [...kept, ...(timeIndex >= 0 ? [timeIndex] : [])].sort((a, b) => a - b);
-  const store = new GrowingColumns(order.map((index) => index === timeIndex), 262_144, file);
+  const store = new GrowingColumns(
+    order.map((index) => index === timeIndex),
+    262_144,
+    file,
+  );
   const scanPlan: ScanPlan = { dialect: head.dialect, kinds, readStamp: stampSeconds };
   const header = new HeaderAgain(head);
   const scanner = new Scanner(scanPlan, (block, rows) => store.append(block, rows), header.oddLine);
@@ -154,12 +178,16 @@ async function readBody({ head, plan, first, rest, file, cut }: BodyInput): Prom
   body.end(cut());
   const columns = store.take();
   const rows = scanner.rows;
-  if (rows < FEWEST_ROWS) throw new InputError("content", `only ${rows} rows of numbers`, "export the whole log", { file });
+  if (rows < FEWEST_ROWS)
+    throw new InputError("content", `only ${rows} rows of numbers`, "export the whole log", { file });
   const byIndex = new Map<number, Float32Array>();
   order.forEach((index, slot) => {
     if (index !== timeIndex) byIndex.set(index, columns[slot] as Float32Array);
   });
-  const time = timeIndex < 0 ? Float64Array.from({ length: rows }, (_, i) => i) : (columns[order.indexOf(timeIndex)] as Float64Array);
+  const time =
+    timeIndex < 0
+      ? Float64Array.from({ length: rows }, (_, i) => i)
+      : (columns[order.indexOf(timeIndex)] as Float64Array);
   return { time, columns: byIndex, warnings: warningsOf(scanner, body, header) };
 }
 
@@ -190,10 +218,17 @@ class HeaderAgain {
 }
 
 function warningsOf(scanner: Scanner, body: Body, header: HeaderAgain): DecodeWarning[] {
-  const counted = (id: string, message: string, { count, row }: Pick<OddCount, "count" | "row">): DecodeWarning[] =>
-    count === 0 ? [] : [{ id, message, count, row }];
+  const counted = (
+    id: string,
+    message: string,
+    { count, row }: Pick<OddCount, "count" | "row">,
+  ): DecodeWarning[] => (count === 0 ? [] : [{ id, message, count, row }]);
   return [
-    ...counted("ragged-rows", "rows with more or fewer cells than the header, left out", scanner.counts.ragged),
+    ...counted(
+      "ragged-rows",
+      "rows with more or fewer cells than the header, left out",
+      scanner.counts.ragged,
+    ),
     ...counted("not-numbers", "cells that are no number, taken as missing", scanner.counts.notNumber),
     ...counted("open-quotes", "lines with a quote that never closes, read as they stand", body.unclosedQuote),
     ...counted("header-again", "header rows in the middle of the file: exports joined", header),
@@ -208,7 +243,14 @@ function fromZero(time: Float64Array): void {
 function withTime(readings: readonly ColumnReading[], time: TimeColumn): ColumnReading[] {
   return readings.map((reading) => {
     if (reading.index === time.column?.index) {
-      return { ...reading, role: "time" as const, unit: time.unit, scale: time.secondsPer, how: time.how, why: time.why };
+      return {
+        ...reading,
+        role: "time" as const,
+        unit: time.unit,
+        scale: time.secondsPer,
+        how: time.how,
+        why: time.why,
+      };
     }
     return reading.role === "time" ? { ...reading, role: null, why: "another column is the clock" } : reading;
   });

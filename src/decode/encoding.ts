@@ -28,7 +28,9 @@ export async function* toByteText(chunks: AsyncIterable<Uint8Array>): AsyncGener
 
 function utf16Decoder(bytes: Uint8Array): TextDecoder | null {
   const [a, b, c, d] = bytes;
-  if ((a === 0xff && b === 0xfe) || (a !== 0 && b === 0 && c !== 0 && d === 0)) return new TextDecoder("utf-16le");
-  if ((a === 0xfe && b === 0xff) || (a === 0 && b !== 0 && c === 0 && d !== 0)) return new TextDecoder("utf-16be");
+  if ((a === 0xff && b === 0xfe) || (a !== 0 && b === 0 && c !== 0 && d === 0))
+    return new TextDecoder("utf-16le");
+  if ((a === 0xfe && b === 0xff) || (a === 0 && b !== 0 && c === 0 && d !== 0))
+    return new TextDecoder("utf-16be");
   return null;
 }

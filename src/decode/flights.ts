@@ -29,14 +29,23 @@ export function findFlights(time: Float64Array, channels: readonly Channel[]): F
   }));
 }
 
-function airborneSeconds(time: Float64Array, channels: readonly Channel[], fromRow: number, toRow: number): number {
+function airborneSeconds(
+  time: Float64Array,
+  channels: readonly Channel[],
+  fromRow: number,
+  toRow: number,
+): number {
   const seconds = time[toRow - 1]! - time[fromRow]!;
   if (!(seconds > 0)) return 0;
   const sampleRate = (toRow - fromRow - 1) / seconds;
   const cut = (c: Channel): Float32Array => c.values.subarray(fromRow, toRow);
   const gyro = gyroChannels(channels).map(cut);
   const throttle = channels.find((c) => c.role === "throttle");
-  const { airborne } = findActivity({ sampleRate, gyro, throttle: throttle === undefined ? null : cut(throttle) });
+  const { airborne } = findActivity({
+    sampleRate,
+    gyro,
+    throttle: throttle === undefined ? null : cut(throttle),
+  });
   return airborne.reduce((sum, span) => sum + (span.to - span.from), 0) / sampleRate;
 }
 

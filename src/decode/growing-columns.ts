@@ -19,7 +19,9 @@ export class GrowingColumns {
     const capacity = Math.max(8192, Math.ceil(expectedRows));
     this.#doubles = doubles;
     this.#file = file;
-    this.#columns = doubles.map((double) => (double ? new Float64Array(capacity) : new Float32Array(capacity)));
+    this.#columns = doubles.map((double) =>
+      double ? new Float64Array(capacity) : new Float32Array(capacity),
+    );
   }
 
   /** Appends the first `rows` values of every block. */
@@ -43,7 +45,9 @@ export class GrowingColumns {
     const capacity = Math.ceil(Math.max(needed, this.rows * 1.5));
     const bytes = capacity * this.#doubles.reduce((sum, double) => sum + (double ? 8 : 4), 0);
     if (bytes > MOST_KEPT_BYTES)
-      throw new InputError("content", `too many rows to hold (over ${this.rows})`, "cut the log into parts", { file: this.#file });
+      throw new InputError("content", `too many rows to hold (over ${this.rows})`, "cut the log into parts", {
+        file: this.#file,
+      });
     for (let i = 0; i < this.#columns.length; i++) {
       const grown = this.#doubles[i] ? new Float64Array(capacity) : new Float32Array(capacity);
       grown.set(this.#columns[i]!.subarray(0, this.rows));

@@ -70,7 +70,9 @@ export function readHead(bytes: Uint8Array, whole: boolean): Head | null {
     dataOffset: first.offset,
     dataLine: first.number,
     notes: readNotes(lines.slice(0, header ? header.index : firstData), dialect),
-    sample: lines.slice(firstData, firstData + SAMPLE_ROWS).map((line) => splitLine(line.text, dialect.delimiter)),
+    sample: lines
+      .slice(firstData, firstData + SAMPLE_ROWS)
+      .map((line) => splitLine(line.text, dialect.delimiter)),
   };
 }
 
@@ -118,7 +120,8 @@ function tryDelimiter(
 ): Candidate | null {
   const cells = lines.map((line) => (isComment(line.text) ? [] : splitLine(line.text, delimiter)));
   const flat = cells.slice(-400).flat();
-  const commas = delimiter === "," ? 0 : flat.filter((cell) => /^[+-]?\d*,\d+(e[+-]?\d+)?$/i.test(cell)).length;
+  const commas =
+    delimiter === "," ? 0 : flat.filter((cell) => /^[+-]?\d*,\d+(e[+-]?\d+)?$/i.test(cell)).length;
   const points = flat.filter((cell) => /^[+-]?\d*\.\d+(e[+-]?\d+)?$/i.test(cell)).length;
   const decimalComma = commas > points;
   const widths = cells.map((row) => (isData(row, decimalComma) ? row.length : 0));
@@ -182,7 +185,11 @@ function findHeader(
   if (!last) return null;
   const isUnits = above !== undefined && share(last.cells, (c) => c === "" || isUnitCell(c)) > 0.8;
   const header = isUnits ? above : last;
-  return { names: header.cells.map((c) => cleanText(c)), units: isUnits ? last.cells : null, index: header.index };
+  return {
+    names: header.cells.map((c) => cleanText(c)),
+    units: isUnits ? last.cells : null,
+    index: header.index,
+  };
 }
 
 /** As many names as a row has cells, or one more or less where the ends are blank or row numbers lead. */
@@ -219,7 +226,8 @@ function readNotes(lines: readonly Line[], dialect: Dialect): Note[] {
     const pair = /^([^:=]{1,80}?)\s*[:=]\s*(.+)$/.exec(text);
     const cells = splitLine(text, dialect.delimiter).filter((cell) => cell !== "");
     if (cells.length === 2) notes.push({ key: cleanText(cells[0]!), value: cleanText(cells[1]!) });
-    else if (pair) notes.push({ key: cleanText(pair[1]!), value: cleanText(pair[2]!.replace(/[,;\s]+$/, "")) });
+    else if (pair)
+      notes.push({ key: cleanText(pair[1]!), value: cleanText(pair[2]!.replace(/[,;\s]+$/, "")) });
   }
   return notes.filter((note) => note.key !== "" && note.value !== "").slice(0, 200);
 }

@@ -1,4 +1,4 @@
-import { type Axis, AXES } from "../units.js";
+import { AXES, type Axis } from "../units.js";
 import type { How, Role } from "./flight-log.js";
 import { type Flavour, type HeaderReading, readHeader } from "./read-header.js";
 import { wordsOf } from "./units-of-the-trade.js";
@@ -26,7 +26,16 @@ export interface PlannedColumn {
 
 /** Roles whose numbers are kept; the others are only named. */
 export const KEPT: ReadonlySet<string> = new Set([
-  "gyro", "gyroRaw", "gyroFiltered", "dterm", "setpoint", "throttle", "motor", "rotorSpeed", "accel", "voltage",
+  "gyro",
+  "gyroRaw",
+  "gyroFiltered",
+  "dterm",
+  "setpoint",
+  "throttle",
+  "motor",
+  "rotorSpeed",
+  "accel",
+  "voltage",
 ]);
 
 interface Draft extends HeaderReading {
@@ -54,7 +63,8 @@ export function planColumns(headers: readonly string[], units: readonly string[]
   for (const role of ["gyro", "dterm", "setpoint", "stick", "accel"] as const) numberedAxes(drafts, role);
   for (const role of ["motor", "rotorSpeed"] as const) numberedMotors(drafts, role);
   gyroSets(drafts);
-  for (const role of ["dterm", "setpoint", "accel", "motor", "rotorSpeed"] as const) keepLargestSet(drafts, role);
+  for (const role of ["dterm", "setpoint", "accel", "motor", "rotorSpeed"] as const)
+    keepLargestSet(drafts, role);
   keepOneThrottle(drafts);
   keepFirst(drafts.filter((d) => d.role === "voltage"));
   return drafts.map(toPlanned);
@@ -62,10 +72,23 @@ export function planColumns(headers: readonly string[], units: readonly string[]
 
 function toPlanned(draft: Draft): PlannedColumn {
   const { index, header, axis, motor, unit, flavour, electrical, set, why } = draft;
-  const labelled = draft.role === "gyro" && flavour ? (flavour === "raw" ? "gyroRaw" : "gyroFiltered") : draft.role;
+  const labelled =
+    draft.role === "gyro" && flavour ? (flavour === "raw" ? "gyroRaw" : "gyroFiltered") : draft.role;
   const counter = labelled === "counter";
   const role = counter ? "time" : labelled;
-  return { index, header, role, axis, motor, unit: counter ? "samples" : unit, flavour, electrical, set, how: "header", why };
+  return {
+    index,
+    header,
+    role,
+    axis,
+    motor,
+    unit: counter ? "samples" : unit,
+    flavour,
+    electrical,
+    set,
+    how: "header",
+    why,
+  };
 }
 
 function drop(draft: Draft, why: string): void {
@@ -108,7 +131,12 @@ function numberedAxes(drafts: Draft[], role: Draft["role"]): void {
       if (axis !== undefined) {
         draft.axis = axis;
         draft.why += `; number ${draft.number} of a set counted from ${base}`;
-      } else if (base === 0 && draft.number === 3 && (role === "setpoint" || role === "stick") && numbers.length >= 4) {
+      } else if (
+        base === 0 &&
+        draft.number === 3 &&
+        (role === "setpoint" || role === "stick") &&
+        numbers.length >= 4
+      ) {
         // Roll, pitch, yaw, throttle is the usual order of four sticks (common practice, no source).
         draft.role = "throttle";
         draft.why += "; the fourth of a set of four, in the order roll, pitch, yaw, throttle";
@@ -134,8 +162,10 @@ function gyroSets(drafts: Draft[]): void {
   const of = (flavour: Flavour): Draft[][] =>
     sets.filter((set) => set[0]!.flavour === flavour).sort((a, b) => rank(b) - rank(a));
   const [raw, filtered, open] = [of("raw"), of("filtered"), of(null)];
-  for (const extra of raw.splice(1)) for (const d of extra) drop(d, "a second set of raw gyro columns: the first is used");
-  for (const extra of filtered.splice(1)) for (const d of extra) drop(d, "a second set of filtered gyro columns: the first is used");
+  for (const extra of raw.splice(1))
+    for (const d of extra) drop(d, "a second set of raw gyro columns: the first is used");
+  for (const extra of filtered.splice(1))
+    for (const d of extra) drop(d, "a second set of filtered gyro columns: the first is used");
   const room = 2 - raw.length - filtered.length;
   for (const extra of open.splice(Math.max(0, room)))
     for (const d of extra) drop(d, "a further set of gyro columns: the others are labelled better");
@@ -144,7 +174,9 @@ function gyroSets(drafts: Draft[]): void {
 /** Larger sets first, then those with fewer words outside the vocabulary, then plain gyro words before rates. */
 function rank(set: readonly Draft[]): number {
   const strangers = set.reduce((sum, d) => sum + d.strangers, 0);
-  return set.length * 100 - strangers * 10 + (/gyro|gyr\b|omega/.test(set[0]!.set) ? 1 : 0) - set[0]!.index * 1e-4;
+  return (
+    set.length * 100 - strangers * 10 + (/gyro|gyr\b|omega/.test(set[0]!.set) ? 1 : 0) - set[0]!.index * 1e-4
+  );
 }
 
 /** One column an axis (or motor) within a set: the first; the others are set aside. */
@@ -181,7 +213,9 @@ function mechanicalFirst(set: readonly Draft[]): number {
 function keepOneThrottle(drafts: Draft[]): void {
   const score = (d: Draft): number =>
     (/\b(throttle|thr)\b/.test(d.set) ? 4 : 0) + (/stick|rc|pilot|input/.test(d.set) ? -3 : 0) - d.strangers;
-  keepFirst(drafts.filter((d) => d.role === "throttle").sort((a, b) => score(b) - score(a) || a.index - b.index));
+  keepFirst(
+    drafts.filter((d) => d.role === "throttle").sort((a, b) => score(b) - score(a) || a.index - b.index),
+  );
 }
 
 function keepFirst(drafts: Draft[]): void {

@@ -31,14 +31,16 @@ export function upperFallDb(values: Float32Array): number {
     }
     if (!whole) continue;
     fft.forward(frame, spectrum);
-    for (let k = 0; k < power.length; k++) power[k] = power[k]! + spectrum[2 * k]! ** 2 + spectrum[2 * k + 1]! ** 2;
+    for (let k = 0; k < power.length; k++)
+      power[k] = power[k]! + spectrum[2 * k]! ** 2 + spectrum[2 * k + 1]! ** 2;
     used++;
   }
   if (used < 4) return Number.NaN;
   const undone = (k: number): number => power[k]! / (4 * Math.sin((Math.PI * k) / SEGMENT) ** 2);
   const mean = (from: number, to: number): number => {
     const levels: number[] = [];
-    for (let k = Math.round(from * (SEGMENT / 2)); k <= Math.round(to * (SEGMENT / 2)); k++) levels.push(undone(k));
+    for (let k = Math.round(from * (SEGMENT / 2)); k <= Math.round(to * (SEGMENT / 2)); k++)
+      levels.push(undone(k));
     levels.sort((a, b) => a - b);
     // The lower quartile: lines of rotors stand in either band.
     return levels[Math.floor(levels.length / 4)]!;
@@ -53,7 +55,7 @@ export function liveliness(series: readonly Float32Array[]): number {
   for (const values of series) {
     for (let i = 1; i < values.length; i++) {
       const step = values[i]! - values[i - 1]!;
-      if (step !== step) continue;
+      if (Number.isNaN(step)) continue;
       sum += step * step;
       count++;
     }

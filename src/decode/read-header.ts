@@ -62,8 +62,11 @@ export function readHeader(header: string, unitCell = ""): HeaderReading {
     flavour,
     electrical: electricalOf(words, unit),
     set: setOf(rest, number),
-    strangers: rest.filter((word) => !/^\d+$/.test(word) && !isKnown(word) && !(word in BODY_RATES) && !(word in AXIS_WORDS)).length,
-    why: role === null ? "no word of the trade for a signal that is needed" : `the words "${words.join(" ")}"`,
+    strangers: rest.filter(
+      (word) => !/^\d+$/.test(word) && !isKnown(word) && !(word in BODY_RATES) && !(word in AXIS_WORDS),
+    ).length,
+    why:
+      role === null ? "no word of the trade for a signal that is needed" : `the words "${words.join(" ")}"`,
   };
 }
 
@@ -80,7 +83,8 @@ function roleOf(words: readonly string[], units: readonly UnitFound[]): HeaderRe
   if (has("time") && !body && !words.includes("loop")) return "time";
   if (has("time")) return null;
   const axisWord = words.includes("axis") && numbered;
-  if (has("dterm") || (words.includes("d") && (has("pid") || ((axis || axisWord) && !has("gyro", "rate"))))) return "dterm";
+  if (has("dterm") || (words.includes("d") && (has("pid") || ((axis || axisWord) && !has("gyro", "rate")))))
+    return "dterm";
   if (has("derivative") && has("pid") && !words.includes("d")) return "dterm";
   if (/\b[pif] (term|pid)|(pid|term) [pif]\b/.test(words.join(" ")) && !has("gyro")) return null;
   if (has("rpm") || unit("rpm", "electrical rpm")) return "rotorSpeed";
@@ -89,7 +93,8 @@ function roleOf(words: readonly string[], units: readonly UnitFound[]): HeaderRe
   if (has("throttle")) return /\b[xy]\b/.test(words.join(" ")) ? null : "throttle";
   if (has("rotor", "output") && numbered && !axis) return "motor";
   if (has("accel")) return has("setpoint") || has("angular") ? null : "accel";
-  if (has("stick") && (axis || numbered) && !has("gyro")) return has("setpoint") && has("rate") ? "setpoint" : "stick";
+  if (has("stick") && (axis || numbered) && !has("gyro"))
+    return has("setpoint") && has("rate") ? "setpoint" : "stick";
   if (has("setpoint") && (axis || numbered)) return "setpoint";
   if (has("command") && axis && (has("rate") || unit("deg/s", "rad/s"))) return "setpoint";
   if (has("command") && axis && !has("gyro")) return "stick";
@@ -97,7 +102,8 @@ function roleOf(words: readonly string[], units: readonly UnitFound[]): HeaderRe
   if (has("angular") && has("speed", "rate") && (axis || numbered)) return "gyro";
   if (axis && (has("rate") || unit("deg/s", "rad/s"))) return "gyro";
   if (axis && has("raw", "filtered") && words.length <= 3) return "gyro";
-  if (has("voltage") && (has("battery") || words.every((w) => isKnown(w) || /^\d+$/.test(w)))) return "voltage";
+  if (has("voltage") && (has("battery") || words.every((w) => isKnown(w) || /^\d+$/.test(w))))
+    return "voltage";
   if (has("battery") && unit("V", "0.001 V", "0.01 V")) return "voltage";
   if (has("counter") && words.every((word) => isKnown(word) || /^\d+$/.test(word))) return "counter";
   return null;
@@ -118,9 +124,24 @@ function withoutUnits(
 }
 
 const AXIS_WORDS: Readonly<Record<string, Axis>> = {
-  roll: "roll", rolls: "roll", x: "roll", wx: "roll", gx: "roll", ax: "roll",
-  pitch: "pitch", pitches: "pitch", y: "pitch", wy: "pitch", gy: "pitch", ay: "pitch",
-  yaw: "yaw", yaws: "yaw", z: "yaw", wz: "yaw", gz: "yaw", az: "yaw",
+  roll: "roll",
+  rolls: "roll",
+  x: "roll",
+  wx: "roll",
+  gx: "roll",
+  ax: "roll",
+  pitch: "pitch",
+  pitches: "pitch",
+  y: "pitch",
+  wy: "pitch",
+  gy: "pitch",
+  ay: "pitch",
+  yaw: "yaw",
+  yaws: "yaw",
+  z: "yaw",
+  wz: "yaw",
+  gz: "yaw",
+  az: "yaw",
 };
 const BODY_RATES: Readonly<Record<string, Axis>> = { p: "roll", q: "pitch", r: "yaw" };
 
@@ -150,9 +171,13 @@ function electricalOf(words: readonly string[], unit: string | null): boolean | 
 }
 
 function setOf(words: readonly string[], number: number | null): string {
-  const last = number === null ? -1 : words.findLastIndex((word) => /^\d+$/.test(word) && Number(word) === number);
+  const last =
+    number === null ? -1 : words.findLastIndex((word) => /^\d+$/.test(word) && Number(word) === number);
   return words
-    .filter((word, i) => i !== last && !(word in BODY_RATES) && !(AXIS_WORDS[word] !== undefined && word.length !== 2))
+    .filter(
+      (word, i) =>
+        i !== last && !(word in BODY_RATES) && !(AXIS_WORDS[word] !== undefined && word.length !== 2),
+    )
     .map((word) => (/^[wga][xyz]$/.test(word) ? word[0]! : word))
     .sort()
     .join(" ");

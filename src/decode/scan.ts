@@ -176,7 +176,8 @@ export class Scanner {
           if (c === CR && newline === LF) c = bytes[++p]!;
           const ended = c === delimiter || c === newline || (blanks && c === 9);
           if (ended && digits > 0 && mantissa <= 9007199254740991 && scale <= 22 && scale >= -22) {
-            const value = scale === 0 ? mantissa : scale > 0 ? mantissa / POWERS[scale]! : mantissa * POWERS[-scale]!;
+            const value =
+              scale === 0 ? mantissa : scale > 0 ? mantissa / POWERS[scale]! : mantissa * POWERS[-scale]!;
             block[slots[cell]!]![row] = negative ? -value : value;
           } else if (ended && p === cellStart) {
             block[slots[cell]!]![row] = Number.NaN;
@@ -225,7 +226,8 @@ export class Scanner {
       const text = cells[cell]!;
       const stamp = kinds[cell] === STAMP;
       const value = stamp ? readStamp(text.trim()) : cellNumber(text, dialect.decimalComma);
-      if (Number.isNaN(value) && cellKind(text, dialect.decimalComma) === "text") this.counts.notNumber.note(line);
+      if (Number.isNaN(value) && cellKind(text, dialect.decimalComma) === "text")
+        this.counts.notNumber.note(line);
       this.#block[slot]![this.#row] = value;
     }
     this.rows++;

@@ -1,7 +1,7 @@
 import type { How, Role } from "./flight-log.js";
 import type { PlannedColumn } from "./plan-columns.js";
-import { gyroUnit } from "./settle-gyro.js";
 import { quantileOf } from "./quantile-of.js";
+import { gyroUnit } from "./settle-gyro.js";
 
 /** A unit settled: factor and offset to the standard unit, and how it was known. */
 export interface Settled {
@@ -36,10 +36,15 @@ const FACTOR: Readonly<Record<string, number>> = {
 };
 
 /** Every column of one set shares one unit: the values of all of them decide together. */
-export function settleUnit(role: Role, set: readonly PlannedColumn[], values: readonly Float32Array[]): Settled {
+export function settleUnit(
+  role: Role,
+  set: readonly PlannedColumn[],
+  values: readonly Float32Array[],
+): Settled {
   const column = set[0]!;
   const { unit, how, why } = column;
-  if (column.scale !== undefined) return { unit: unit ?? "", scale: column.scale, offset: column.offset ?? 0, how, why };
+  if (column.scale !== undefined)
+    return { unit: unit ?? "", scale: column.scale, offset: column.offset ?? 0, how, why };
   if (role === "dterm") return { unit: unit ?? "log's own units", scale: 1, offset: 0, how, why };
   if (role === "throttle" || role === "motor" || role === "stick") return command(column, values);
   if (role === "rotorSpeed") return rotorSpeed(column, values);
@@ -56,7 +61,9 @@ function command(column: PlannedColumn, values: readonly Float32Array[]): Settle
   const high = quantileOf(values, 0.999);
   const low = quantileOf(values, 0.001);
   const said = column.unit !== null && column.unit in COMMAND_RANGE ? column.unit : null;
-  const fits = said !== null && (!(high > 1.3 * (COMMAND_RANGE[said]![0] + COMMAND_RANGE[said]![1])) || column.how === "map");
+  const fits =
+    said !== null &&
+    (!(high > 1.3 * (COMMAND_RANGE[said]![0] + COMMAND_RANGE[said]![1])) || column.how === "map");
   const unit = fits ? said : rangeByData(low, high);
   const [offset, range] = COMMAND_RANGE[unit]!;
   const why = fits ? column.why : `values from ${short(low)} to ${short(high)}`;
@@ -80,19 +87,38 @@ function rotorSpeed(column: PlannedColumn, values: readonly Float32Array[]): Set
   if (unit !== null) return { unit, scale: FACTOR[unit] ?? 1, offset: 0, how, why };
   const typical = quantileOf(values, 0.9);
   const guess = typical > FEWEST_RPM ? "rpm" : "Hz";
-  return { unit: guess, scale: FACTOR[guess]!, offset: 0, how: "data", why: `values of about ${short(typical)}` };
+  return {
+    unit: guess,
+    scale: FACTOR[guess]!,
+    offset: 0,
+    how: "data",
+    why: `values of about ${short(typical)}`,
+  };
 }
 
 function accel(column: PlannedColumn, values: readonly Float32Array[]): Settled {
   const size = quantileOf(values, 0.9, true);
   const unit = size < 4 ? "g" : size < 60 ? "m/s²" : "counts";
-  return { unit, scale: FACTOR[unit] ?? 1, offset: 0, how: "data", why: `${column.why}; values of about ${short(size)}` };
+  return {
+    unit,
+    scale: FACTOR[unit] ?? 1,
+    offset: 0,
+    how: "data",
+    why: `${column.why}; values of about ${short(size)}`,
+  };
 }
 
 function voltage(column: PlannedColumn, values: readonly Float32Array[]): Settled {
   const size = quantileOf(values, 0.5, true);
   const unit = size < 100 ? "V" : size < 9000 ? "0.01 V" : "0.001 V";
-  return { unit, scale: FACTOR[unit] ?? 1, offset: 0, how: "data", why: `${column.why}; values of about ${short(size)}` };
+  return {
+    unit,
+    scale: FACTOR[unit] ?? 1,
+    offset: 0,
+    how: "data",
+    why: `${column.why}; values of about ${short(size)}`,
+  };
 }
 
-const short = (value: number): string => (Number.isFinite(value) ? String(Number(value.toPrecision(4))) : "nothing");
+const short = (value: number): string =>
+  Number.isFinite(value) ? String(Number(value.toPrecision(4))) : "nothing";

@@ -12,14 +12,19 @@ const LARGEST = { "deg/s": [Math.log(60), 1.0], "rad/s": [Math.log(1.05), 1.0] }
 const FINEST = { "deg/s": [Math.log(0.04), 1.6], "rad/s": [Math.log(0.0007), 1.6] } as const;
 const SURE = 3;
 
-const logDensity = (x: number, [centre, spread]: readonly [number, number]): number => -0.5 * ((x - centre) / spread) ** 2;
+const logDensity = (x: number, [centre, spread]: readonly [number, number]): number =>
+  -0.5 * ((x - centre) / spread) ** 2;
 
 /**
  * The unit of a gyro or setpoint set.
  *
  * @throws {InputError} "content" when neither header nor data decide
  */
-export function gyroUnit(column: PlannedColumn, role: Role, values: readonly Float32Array[]): { unit: string; how: How; why: string } {
+export function gyroUnit(
+  column: PlannedColumn,
+  role: Role,
+  values: readonly Float32Array[],
+): { unit: string; how: How; why: string } {
   const { unit, how, why } = column;
   if (unit === "deg/s" || unit === "rad/s") return { unit, how, why };
   const largest = quantileOf(values, 0.995, true);
@@ -29,20 +34,28 @@ export function gyroUnit(column: PlannedColumn, role: Role, values: readonly Flo
   const odds =
     logDensity(Math.log(largest), LARGEST["deg/s"]) -
     logDensity(Math.log(largest), LARGEST["rad/s"]) +
-    (finest > 0 ? logDensity(Math.log(finest), FINEST["deg/s"]) - logDensity(Math.log(finest), FINEST["rad/s"]) : 0);
+    (finest > 0
+      ? logDensity(Math.log(finest), FINEST["deg/s"]) - logDensity(Math.log(finest), FINEST["rad/s"])
+      : 0);
   const sizes = `rates up to ${largest.toPrecision(3)}, written in steps of ${finest.toPrecision(2)}`;
   // Beyond what a craft can turn: the numbers are counts of the sensor, whose scale only the user knows.
   if (unit === "counts" || largest > 4000) throw undecided(column, `${sizes} look like sensor counts`);
   if (odds > SURE) return { unit: "deg/s", how: "data", why: `${why}; ${sizes}` };
   if (odds < -SURE) return { unit: "rad/s", how: "data", why: `${why}; ${sizes}` };
-  if (role === "setpoint") return { unit: "deg/s", how: "data", why: `${why}; unit not said, taken like most logs' rates` };
+  if (role === "setpoint")
+    return { unit: "deg/s", how: "data", why: `${why}; unit not said, taken like most logs' rates` };
   throw undecided(column, `${sizes} could be deg/s or rad/s`);
 }
 
 function undecided(column: PlannedColumn, what: string): InputError {
-  return new InputError("content", `the unit of the gyro cannot be told: ${what}`, 'write it into the header, as in "(deg/s)", or give --columns FILE (see: quietspar columns --write)', {
-    column: column.header,
-  });
+  return new InputError(
+    "content",
+    `the unit of the gyro cannot be told: ${what}`,
+    'write it into the header, as in "(deg/s)", or give --columns FILE (see: quietspar columns --write)',
+    {
+      column: column.header,
+    },
+  );
 }
 
 /** Smallest difference between neighbouring rows that is not zero, robust against single freaks. */

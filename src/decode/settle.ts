@@ -38,25 +38,59 @@ export function settleChannels(
       const series = values[k]!;
       scaleInPlace(series, unit.scale, unit.offset);
       const { index, header, axis, motor, electrical } = column;
-      const why = unit.how === "data" && column.how === "data" ? `${column.why}; ${unit.why}` : unit.how === "data" ? unit.why : column.why;
+      const why =
+        unit.how === "data" && column.how === "data"
+          ? `${column.why}; ${unit.why}`
+          : unit.how === "data"
+            ? unit.why
+            : column.why;
       const how = unit.how === "data" ? "data" : column.how;
-      const reading: ColumnReading = { index, header, role, axis, motor, electrical, unit: unit.unit, scale: unit.scale, offset: unit.offset, how, why };
+      const reading: ColumnReading = {
+        index,
+        header,
+        role,
+        axis,
+        motor,
+        electrical,
+        unit: unit.unit,
+        scale: unit.scale,
+        offset: unit.offset,
+        how,
+        why,
+      };
       readings.set(index, reading);
-      if (series.some((value) => value === value)) channels.push({ ...reading, role, values: series });
-      else warnings.push({ id: "empty-column", message: `column "${header}" holds no numbers`, count: 1, row: null });
+      if (series.some((value) => !Number.isNaN(value))) channels.push({ ...reading, role, values: series });
+      else
+        warnings.push({
+          id: "empty-column",
+          message: `column "${header}" holds no numbers`,
+          count: 1,
+          row: null,
+        });
     });
   }
   if (!channels.some((c) => c.role === "gyroRaw" || c.role === "gyroFiltered")) {
-    throw new InputError("content", "the gyro columns hold no numbers", "export the log again, or name other columns with --columns FILE", { file });
+    throw new InputError(
+      "content",
+      "the gyro columns hold no numbers",
+      "export the log again, or name other columns with --columns FILE",
+      { file },
+    );
   }
   return { readings: settledGyro.map((c) => readings.get(c.index) ?? notKept(c)), channels, warnings };
 }
 
-function settled(role: Role, set: readonly PlannedColumn[], values: readonly Float32Array[], file: string): ReturnType<typeof settleUnit> {
+function settled(
+  role: Role,
+  set: readonly PlannedColumn[],
+  values: readonly Float32Array[],
+  file: string,
+): ReturnType<typeof settleUnit> {
   try {
     return settleUnit(role, set, values);
   } catch (error) {
-    if (error instanceof InputError) throw new InputError(error.kind, error.message, error.remedy, { file, ...error.place });
+    if (error instanceof InputError)
+      throw new InputError(error.kind, error.message, error.remedy, { file, ...error.place });
     throw error;
   }
 }
@@ -72,7 +106,10 @@ function setsOf(planned: readonly PlannedColumn[]): PlannedColumn[][] {
 }
 
 /** Decides which of the unlabelled gyro sets is raw. */
-function settleGyro(columns: ReadonlyMap<number, Float32Array>, planned: readonly PlannedColumn[]): PlannedColumn[] {
+function settleGyro(
+  columns: ReadonlyMap<number, Float32Array>,
+  planned: readonly PlannedColumn[],
+): PlannedColumn[] {
   const open = new Map<string, PlannedColumn[]>();
   for (const c of planned) if (c.role === "gyro") open.set(c.set, [...(open.get(c.set) ?? []), c]);
   const sets = [...open.values()];
@@ -92,7 +129,9 @@ function settleGyro(columns: ReadonlyMap<number, Float32Array>, planned: readonl
     if (has("gyroRaw")) decide(set, "gyroFiltered", "beside a raw set it is the filtered one");
     else if (has("gyroFiltered")) decide(set, "gyroRaw", "beside a filtered set it is the raw one");
     else {
-      const falls = values(set).map(upperFallDb).filter((db) => !Number.isNaN(db));
+      const falls = values(set)
+        .map(upperFallDb)
+        .filter((db) => !Number.isNaN(db));
       const fall = falls.length === 0 ? Number.NaN : Math.min(...falls);
       const said = `its upper band falls by ${(-fall).toFixed(0)} dB`;
       if (fall >= LOW_PASS_DB) decide(set, "gyroRaw", `${said}: no low-pass, so it is taken as raw`);
@@ -111,7 +150,30 @@ function scaleInPlace(values: Float32Array, scale: number, offset: number): void
   for (let i = 0; i < values.length; i++) values[i] = (values[i]! - offset) * scale;
 }
 
-function notKept({ index, header, role, axis, motor, electrical, unit, how, why }: PlannedColumn): ColumnReading {
-  const known = role !== null && role !== "gyro" && (KEPT.has(role) || role === "time" || role === "stick") ? role : null;
-  return { index, header, role: known, axis, motor, electrical, unit: unit ?? "", scale: 1, offset: 0, how, why };
+function notKept({
+  index,
+  header,
+  role,
+  axis,
+  motor,
+  electrical,
+  unit,
+  how,
+  why,
+}: PlannedColumn): ColumnReading {
+  const known =
+    role !== null && role !== "gyro" && (KEPT.has(role) || role === "time" || role === "stick") ? role : null;
+  return {
+    index,
+    header,
+    role: known,
+    axis,
+    motor,
+    electrical,
+    unit: unit ?? "",
+    scale: 1,
+    offset: 0,
+    how,
+    why,
+  };
 }

@@ -26,7 +26,13 @@ export function toSeconds(time: Float64Array, secondsPer: number, microseconds: 
     if (found.count > 0) warnings.push({ id, message, ...found });
   };
   note("time-missing", "rows without a time, placed between their neighbours", filled);
-  if (wraps > 0) warnings.push({ id: "time-wrap", message: "the microsecond clock started over at 2^32; undone", count: wraps, row: null });
+  if (wraps > 0)
+    warnings.push({
+      id: "time-wrap",
+      message: "the microsecond clock started over at 2^32; undone",
+      count: wraps,
+      row: null,
+    });
   note("time-still", "rows whose time does not advance", still);
   note("time-back", "rows whose time goes back", back);
   return { warnings };
@@ -37,16 +43,20 @@ function fillLost(time: Float64Array): { count: number; row: number | null } {
   let count = 0;
   let row: number | null = null;
   for (let i = 0; i < time.length; i++) {
-    if (time[i] === time[i]) continue;
+    if (!Number.isNaN(time[i]!)) continue;
     const from = i;
-    while (i < time.length && time[i] !== time[i]) i++;
+    while (i < time.length && Number.isNaN(time[i]!)) i++;
     count += i - from;
     row ??= from + 1;
     const before = from > 0 ? time[from - 1]! : Number.NaN;
     const after = i < time.length ? time[i]! : Number.NaN;
     for (let k = from; k < i; k++) {
       const share = (k - from + 1) / (i - from + 1);
-      time[k] = Number.isNaN(before) ? after : Number.isNaN(after) ? before : before + share * (after - before);
+      time[k] = Number.isNaN(before)
+        ? after
+        : Number.isNaN(after)
+          ? before
+          : before + share * (after - before);
     }
   }
   return { count, row };
@@ -64,7 +74,10 @@ function unwrap(time: Float64Array): number {
   return wraps;
 }
 
-function countSteps(time: Float64Array, odd: (step: number) => boolean): { count: number; row: number | null } {
+function countSteps(
+  time: Float64Array,
+  odd: (step: number) => boolean,
+): { count: number; row: number | null } {
   let count = 0;
   let row: number | null = null;
   for (let i = 1; i < time.length; i++) {

@@ -68,8 +68,15 @@ export class Unpacked {
         this.#expanded > DEFAULT_EXPANSION_RATIO * this.#given;
       const limit = maxExpandedBytes ?? DEFAULT_EXPANDED_LIMIT;
       if (ratioBroken || this.#expanded > limit) {
-        const what = ratioBroken ? `more than ${DEFAULT_EXPANSION_RATIO} times its size` : `more than ${limit} bytes`;
-        throw new InputError("content", `the archive expands to ${what}`, "raise --max-expanded if it is sound", { file });
+        const what = ratioBroken
+          ? `more than ${DEFAULT_EXPANSION_RATIO} times its size`
+          : `more than ${limit} bytes`;
+        throw new InputError(
+          "content",
+          `the archive expands to ${what}`,
+          "raise --max-expanded if it is sound",
+          { file },
+        );
       }
       yield chunk;
     }
@@ -125,7 +132,10 @@ export class Unpacked {
   #broken(kind: string, error: unknown, any: boolean): void {
     const { file } = this.#options;
     const why = error instanceof Error ? error.message : String(error);
-    if (!any) throw new InputError("content", `damaged ${kind} archive (${why})`, "export or copy the log again", { file });
+    if (!any)
+      throw new InputError("content", `damaged ${kind} archive (${why})`, "export or copy the log again", {
+        file,
+      });
     this.cut = true;
     const message = `the ${kind} archive is cut or damaged (${why}): only the part before was read`;
     this.warnings.push({ id: "archive-cut", message, count: 1, row: null });
@@ -135,7 +145,11 @@ export class Unpacked {
 /** fzstd's errors carry a numeric code; running out of its buffers shows as RangeError or TypeError. */
 function isZstdError(error: unknown): error is Error {
   if (!(error instanceof Error) || error instanceof InputError) return false;
-  return typeof (error as Error & { code?: unknown }).code === "number" || error instanceof RangeError || error instanceof TypeError;
+  return (
+    typeof (error as Error & { code?: unknown }).code === "number" ||
+    error instanceof RangeError ||
+    error instanceof TypeError
+  );
 }
 
 async function firstBytes(
@@ -156,7 +170,10 @@ async function firstBytes(
   return { chunks: first, magic: gzip ? "gzip" : zstd ? "zstd" : null };
 }
 
-async function* chain(first: readonly Uint8Array[], rest: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
+async function* chain(
+  first: readonly Uint8Array[],
+  rest: AsyncIterable<Uint8Array>,
+): AsyncGenerator<Uint8Array> {
   yield* first;
   yield* rest;
 }

@@ -4,7 +4,8 @@
  */
 export const VOCABULARY = {
   time: "time timestamp timestamps stamp timer clock datetime date utc ts t elapsed",
-  counter: "iteration iterations iter sample samples index counter frame row seq sequence tick ticks idx loop no nr",
+  counter:
+    "iteration iterations iter sample samples index counter frame row seq sequence tick ticks idx loop no nr",
   gyro: "gyro gyros gyroscope gyroscopes gyr omega angvel ω wx wy wz gx gy gz",
   rate: "rate rates",
   angular: "angular ang rotational rotation",

@@ -24,7 +24,12 @@ export async function* readLog(path: string): AsyncGenerator<Uint8Array> {
   }
 }
 
-const WHY: Readonly<Record<string, string>> = { ENOENT: "no such file", EACCES: "may not be read", EPERM: "may not be read", EISDIR: "is a directory" };
+const WHY: Readonly<Record<string, string>> = {
+  ENOENT: "no such file",
+  EACCES: "may not be read",
+  EPERM: "may not be read",
+  EISDIR: "is a directory",
+};
 
 function asInputError(error: unknown, file: string): unknown {
   if (error instanceof InputError) return error;

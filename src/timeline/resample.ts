@@ -67,7 +67,10 @@ export function markLost(valid: Uint8Array, { index, length }: RowIndex): { read
 }
 
 /** Runs of invalid samples as stretches of time. */
-export function gapsOf(valid: Uint8Array, { startS, sampleRate }: { startS: number; sampleRate: number }): Gap[] {
+export function gapsOf(
+  valid: Uint8Array,
+  { startS, sampleRate }: { startS: number; sampleRate: number },
+): Gap[] {
   const gaps: Gap[] = [];
   for (let i = valid.indexOf(0); i >= 0; i = valid.indexOf(0, i)) {
     const end = valid.indexOf(1, i);

@@ -72,24 +72,36 @@ function chooseFlight(log: FlightLog, asked: number | undefined): FlightSpan {
     const found = log.flights.find((f) => f.flight === asked);
     if (found !== undefined) return found;
     const count = log.flights.length;
-    throw new InputError("usage", `--flight ${asked}: the log holds ${count} flight${count === 1 ? "" : "s"}`, "see: quietspar columns", { file: log.file });
+    throw new InputError(
+      "usage",
+      `--flight ${asked}: the log holds ${count} flight${count === 1 ? "" : "s"}`,
+      "see: quietspar columns",
+      { file: log.file },
+    );
   }
   const longest = log.flights.reduce<FlightSpan | null>(
     (best, f) => (best === null || f.airborneS > best.airborneS ? f : best),
     null,
   );
-  if (longest === null) throw new InputError("content", "no flight found", "export the whole log", { file: log.file });
+  if (longest === null)
+    throw new InputError("content", "no flight found", "export the whole log", { file: log.file });
   return longest;
 }
 
-function rowsBetween(log: FlightLog, flight: FlightSpan, { fromS, toS }: TimelineOptions): { from: number; to: number } {
+function rowsBetween(
+  log: FlightLog,
+  flight: FlightSpan,
+  { fromS, toS }: TimelineOptions,
+): { from: number; to: number } {
   let from = flight.fromRow;
   let to = flight.toRow;
   if (fromS !== undefined) while (from < to && log.time[from]! < fromS) from++;
   if (toS !== undefined) while (to > from && log.time[to - 1]! > toS) to--;
   if (to - from < FEWEST) {
     const range = `from ${flight.fromS.toFixed(2)} s to ${flight.toS.toFixed(2)} s`;
-    throw new InputError("usage", `the range asked for holds ${to - from} rows`, `the flight runs ${range}`, { file: log.file });
+    throw new InputError("usage", `the range asked for holds ${to - from} rows`, `the flight runs ${range}`, {
+      file: log.file,
+    });
   }
   return { from, to };
 }
@@ -102,15 +114,29 @@ function clockOf(time: Float64Array, file: string): ReturnType<typeof rowIndex> 
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
   }
-  throw new InputError("content", "the time column does not advance evenly", "name another time column with --columns FILE, or give --rate HZ", { file });
+  throw new InputError(
+    "content",
+    "the time column does not advance evenly",
+    "name another time column with --columns FILE, or give --rate HZ",
+    { file },
+  );
 }
 
-function laid(channels: readonly Channel[], role: Role, axis: Axis, lay: (v: Float32Array) => Float32Array): Float32Array | null {
+function laid(
+  channels: readonly Channel[],
+  role: Role,
+  axis: Axis,
+  lay: (v: Float32Array) => Float32Array,
+): Float32Array | null {
   const found = channels.find((c) => c.role === role && c.axis === axis);
   return found === undefined ? null : lay(found.values);
 }
 
-function laidAny(channels: readonly Channel[], role: Role, lay: (v: Float32Array) => Float32Array): Float32Array | null {
+function laidAny(
+  channels: readonly Channel[],
+  role: Role,
+  lay: (v: Float32Array) => Float32Array,
+): Float32Array | null {
   const found = channels.find((c) => c.role === role);
   return found === undefined ? null : fillHoles(lay(found.values));
 }
@@ -128,8 +154,9 @@ function markHoles(valid: Uint8Array, sets: readonly AxisSeries[]): number {
     for (const series of Object.values(set)) {
       if (series === null) continue;
       for (let i = 0; i < series.length; i++) {
-        if (series[i] === series[i]) continue;
-        const lone = i > 0 && i + 1 < series.length && series[i - 1] === series[i - 1] && series[i + 1] === series[i + 1];
+        if (!Number.isNaN(series[i]!)) continue;
+        const lone =
+          i > 0 && i + 1 < series.length && !Number.isNaN(series[i - 1]!) && !Number.isNaN(series[i + 1]!);
         if (lone && valid[i] === 1) filled++;
         else valid[i] = 0;
       }
@@ -143,7 +170,7 @@ function markHoles(valid: Uint8Array, sets: readonly AxisSeries[]): number {
 function fillHoles(series: Float32Array): Float32Array {
   let last = -1;
   for (let i = 0; i <= series.length; i++) {
-    if (i < series.length && series[i] !== series[i]) continue;
+    if (i < series.length && Number.isNaN(series[i]!)) continue;
     if (i - last > 1) {
       const before = last >= 0 ? series[last]! : i < series.length ? series[i]! : 0;
       const after = i < series.length ? series[i]! : before;
@@ -173,7 +200,8 @@ function throttleOf(
   lay: (v: Float32Array) => Float32Array,
 ): { series: Float32Array | null; from: "throttle" | "motors" | null } {
   const throttle = laidAny(channels, "throttle", lay);
-  if (throttle !== null) return { series: throttle.map((v) => Math.min(1, Math.max(0, v))), from: "throttle" };
+  if (throttle !== null)
+    return { series: throttle.map((v) => Math.min(1, Math.max(0, v))), from: "throttle" };
   const motors = byMotor(channels, "motor").map((c) => fillHoles(lay(c.values)));
   if (motors.length === 0) return { series: null, from: null };
   const mean = new Float32Array(motors[0]!.length);
