@@ -244,7 +244,14 @@ function drawn(random: Random, seed: number): Scenario {
     seed,
     durationS: random.between(40, 70),
     logRateHz,
-    rotors: { count: random.chance(0.3) ? 6 : 4, propellerInch, blades, hoverHz, spread: 0.012 },
+    rotors: {
+      count: random.chance(0.3) ? 6 : 4,
+      propellerInch,
+      blades,
+      hoverHz,
+      spread: 0.012,
+      polePairs: 7,
+    },
     flight: { profile: random.chance(0.5) ? "cruise" : "sweep", restBeforeS: 2, motionDps: 8, gustDps: 1.2 },
     lines: {
       onceDps: log(0.1, 6) / size,

@@ -9,6 +9,9 @@ import { grade, say, sayRange, unknown } from "./reason.js";
 import { knownFlat } from "./swelling.js";
 import type { Band } from "./third-octave.js";
 
+/** An answer is measured over at least so many frames. */
+const LEAST_FRAMES = 16;
+
 /** A band in which the rotors push. */
 export interface PushBand {
   readonly name: "once-per-turn" | "blade-pass";
@@ -99,15 +102,18 @@ function tooNear({ mode, band, gap }: Pair, when: "cruise" | "the sweep", measur
   const where = gap === 0 ? "lies inside" : `is only ${say(100 * gap)} % from`;
   const swollen = response?.swollen ?? null;
   const answer = swollen
-    ? `and answers: ${swollen}`
+    ? `and answers: ${swollen.text}`
     : `but does not swell there${response ? ` (${response.text})` : ""}`;
-  return {
-    id: "mode-separation",
-    level: swollen ? "loud" : "marginal",
+  const apart = {
     value: gap,
     ci95: gapInterval(mode, band.bandHz),
     limit: limits.separationMargin,
     unit: "share of the mode's frequency",
+  };
+  return {
+    id: "mode-separation",
+    level: swollen ? "loud" : "marginal",
+    ...(swollen ? swollen.figure : apart),
     axis: response?.axis ?? null,
     message:
       `The ${mode.kind === "structure" ? "structural" : "unresolved"} mode at ${say(mode.frequencyHz)} Hz ${where} ` +
@@ -121,13 +127,15 @@ interface Response {
   readonly axis: Axis;
   readonly text: string;
   /** What is over its limit, or null. */
-  readonly swollen: string | null;
+  readonly swollen: { readonly text: string; readonly figure: Figure } | null;
 }
+
+type Figure = Pick<Reason, "value" | "ci95" | "limit" | "unit">;
 
 /** Gyro and D-term about the mode, in the calm frames in which the rotors push there. */
 function responseAt(mode: Mode, band: PushBand, measured: Measured): Response | null {
   const around = bandAbout(mode);
-  const keep = pushedFrames(mode.frequencyHz, band, measured);
+  const keep = pushedFrames(mode, band, measured);
   const { frames, dterm, limits } = measured;
   const limit = rmsRateFor(limits.modeResponsePx, mode.frequencyHz, limits.referenceFocalPx);
   const levels = mode.axes.flatMap(({ axis }) => {
@@ -149,23 +157,27 @@ function responseAt(mode: Mode, band: PushBand, measured: Measured): Response | 
   }
   if (graded.level !== "ok") {
     const note = graded.straddles ? " (the interval reaches over it, so the worse side counts)" : "";
-    return { axis: worst.axis, text, swollen: text + note };
+    const figure = { value: worst.level.rms, ci95: worst.level.ci95, limit, unit: "deg/s RMS" };
+    return { axis: worst.axis, text, swollen: { text: text + note, figure } };
   }
   for (const { axis } of mode.axes) {
     if (knownFlat(mode, axis, { order: band.order, measured })) continue;
     const spectrum = dterm.spectra[axis];
     if (spectrum === null || dterm.fullScale === null) continue;
-    const share = shareOver(levelWhere(spectrum, around, keep), dterm.fullScale, limits.dtermModeShare);
-    if (share !== null) {
-      return { axis, text, swollen: `${say(100 * share)} % of the motor range in the D-term of ${axis}` };
+    const level = levelWhere(spectrum, around, keep);
+    const figure = level && overShare(level, dterm.fullScale, limits.dtermModeShare);
+    if (figure !== null) {
+      const text = `${say(100 * figure.value)} % of the motor range in the D-term of ${axis}`;
+      return { axis, text, swollen: { text, figure } };
     }
   }
   return { axis: worst.axis, text, swollen: null };
 }
 
-function shareOver(level: Level | null, fullScale: number, limit: number): number | null {
-  if (level === null) return null;
-  return Math.max(level.rms, level.ci95[1]) / fullScale > limit ? level.rms / fullScale : null;
+function overShare(level: Level, fullScale: number, limit: number): (Figure & { value: number }) | null {
+  const ci95 = [level.ci95[0] / fullScale, level.ci95[1] / fullScale] as const;
+  if (ci95[1] <= limit) return null;
+  return { value: level.rms / fullScale, ci95, limit, unit: "share of motor range" };
 }
 
 /** A mode's own width, four half-power widths but at least 5 % to either side. */
@@ -174,15 +186,19 @@ function bandAbout({ frequencyHz, dampingRatio }: Mode): Band {
   return { fromHz: frequencyHz - half, toHz: frequencyHz + half };
 }
 
-/** Calm frames in which the line lies within the margin of the mode; all calm frames when there are hardly any. */
-function pushedFrames(hz: Hertz, { order }: PushBand, { frames, limits }: Measured): (k: number) => boolean {
-  const margin = limits.separationMargin;
-  const pushed = frames.speed.map(
-    ({ low, high }, k) =>
-      frames.kind[k] === "calm" && order * high > hz * (1 - margin) && order * low < hz * (1 + margin),
-  );
-  const enough = pushed.filter(Boolean).length >= 6;
-  return (k) => (enough ? pushed[k]! : frames.kind[k] === "calm");
+/**
+ * Calm frames in which a rotor line lies on the mode, or else the few that come nearest within the margin: what counts
+ * is how the mode answers, not how long this flight happened to dwell there. All calm frames when none comes near.
+ */
+function pushedFrames(mode: Mode, { order }: PushBand, { frames, limits }: Measured): (k: number) => boolean {
+  const hz = mode.frequencyHz;
+  const off = frames.speed.map(({ low, high }, k) => {
+    if (frames.kind[k] !== "calm" || !(low > 0)) return Infinity;
+    return Math.max(0, (order * low) / hz - 1, 1 - (order * high) / hz);
+  });
+  const nearest = [...off].sort((a, b) => a - b).slice(0, LEAST_FRAMES);
+  const reach = Math.max(2 * mode.dampingRatio, nearest.at(-1) ?? Infinity);
+  return reach < limits.separationMargin ? (k) => off[k]! <= reach : (k) => frames.kind[k] === "calm";
 }
 
 /** The rotors never leave their own band: a mode there could not have been seen. */
