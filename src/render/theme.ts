@@ -31,6 +31,10 @@ export const INK = {
   modeBand: { light: "#e3c3de", dark: "#54304e" },
   tone: { light: "#5a6b00", dark: "#c7d84a" },
   hidden: { light: "#8c979c", dark: "#76848b" },
+  loud: { light: "#9d2420", dark: "#ff978c" },
+  undetermined: { light: "#545d8c", dark: "#b3bbf2" },
+  halo: { light: "#fefefe", dark: "#fdfdfd" },
+  deep: { light: "#0b1f33", dark: "#0b1f34" },
 } as const satisfies Readonly<Record<string, Ink>>;
 
 export type InkName = keyof typeof INK;
