@@ -105,6 +105,8 @@ export function fullScenario(s: Scenario): FullScenario {
     seed: s.seed,
     durationS: s.durationS,
     logRateHz: s.logRateHz,
+    craftSeed: s.craftSeed ?? s.seed,
+    referenceHz: s.referenceHz ?? null,
     name: s.name ?? "",
     rotors: {
       ...turning,

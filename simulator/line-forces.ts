@@ -19,7 +19,7 @@ const WANDER_HZ = 0.25;
 
 /** Lines of every motor. Imbalance (the bad motor's too) scales orders that are not multiples of the blades. */
 export function lineForces(s: FullScenario, clock: Clock): LineForce[][] {
-  const random = randomStream(s.seed, "line forces");
+  const random = randomStream(s.craftSeed, "line forces");
   const orders = listedOrders(s);
   return Array.from({ length: s.rotors.count }, (_, m) => {
     const imbalance = imbalanceFactor(s, m + 1, random.normal());

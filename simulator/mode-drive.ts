@@ -19,7 +19,7 @@ export interface ModeOnAxis {
  * (10^(P/10) - 1) times the broadband floor's, both at reference speed and as logged (folded).
  */
 export function modesOnAxes(s: FullScenario, plant: Plant): ModeOnAxis[] {
-  const random = randomStream(s.seed, "mode shapes");
+  const random = randomStream(s.craftSeed, "mode shapes");
   return s.modes.flatMap((mode) =>
     AXES.flatMap((axis) => {
       const sign = random.chance(0.5) ? 1 : -1;

@@ -17,7 +17,7 @@ export interface RotorRun {
 /** Motors' commands from throttle and control effort, their speeds by curve, sag and first-order lag. */
 export function runRotors(s: FullScenario, clock: Clock, input: RotorInput): RotorRun {
   const voltage = batteryVoltage(s, input.throttle);
-  const random = randomStream(s.seed, "motor spread");
+  const random = randomStream(s.craftSeed, "motor spread");
   const command: Float64Array[] = [];
   const hz: Float64Array[] = [];
   for (const place of input.places) {

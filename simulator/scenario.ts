@@ -181,6 +181,10 @@ export interface Scenario {
   /** Seconds in the air. */
   readonly durationS: Seconds;
   readonly logRateHz: Hertz;
+  /** Decides what is the craft's own (motor spread, imbalance, mode shapes); default: `seed`. Flights of one craft share it. */
+  readonly craftSeed?: number;
+  /** Speed at which the stated levels hold; default: the flight's median. Flights of one craft share it. */
+  readonly referenceHz?: Hertz;
   readonly name?: string;
   readonly rotors?: Partial<RotorsSpec>;
   readonly flight?: Partial<FlightSpec>;
@@ -201,6 +205,9 @@ export interface FullScenario {
   readonly seed: number;
   readonly durationS: Seconds;
   readonly logRateHz: Hertz;
+  readonly craftSeed: number;
+  /** null: the flight's median speed. */
+  readonly referenceHz: Hertz | null;
   readonly name: string;
   readonly rotors: RotorsSpec & { readonly hoverHz: Hertz; readonly lagS: Seconds };
   readonly flight: FlightSpec;

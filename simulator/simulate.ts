@@ -45,7 +45,7 @@ export function simulateFlight(scenario: Scenario): SimulatedFlight {
   const throttle = throttleSeries(s, clock, randomStream(s.seed, "throttle"));
   const motion = motionSeries(s, clock);
   const rotors = runRotors(s, clock, { places, throttle, motion });
-  const referenceHz = median(airTicks(meanOf(rotors.hz), clock));
+  const referenceHz = s.referenceHz ?? median(airTicks(meanOf(rotors.hz), clock));
   const lines = lineForces(s, clock);
   const modes = modesOnAxes(s, plant);
   const thrust = thrustRange(rotors.hz, referenceHz, clock);

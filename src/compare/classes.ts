@@ -1,0 +1,42 @@
+import type { FlownClass } from "./fingerprint.js";
+
+/** Classes a doubling: six for levels between the lines, 24 (3 % each) for the lines, which a resonance may lift. */
+export const LEVEL_CLASSES = 6;
+export const ORDER_CLASSES = 24;
+/** Fewer frames than this make no class. */
+const LEAST_FRAMES = 4;
+
+/** Frames sorted into classes of one logarithmic scale. */
+export interface ClassedFrames {
+  readonly classes: readonly FlownClass[];
+  /** Position in `classes` of every frame; -1 where it is in none. */
+  readonly of: Int16Array;
+}
+
+/**
+ * Sorts frames by a positive quantity into classes `2^(i/n) … 2^((i+1)/n)`, the same for every log.
+ *
+ * @param values one a frame; NaN: in no class
+ * @param perDoubling n, classes a doubling; 0 puts every frame that has a finite value into one class
+ * @param secondsPerFrame what one frame adds
+ * @example classify(Float64Array.of(1, 1, 1, 1), 6, 0.25).classes[0] // { index: 0, from: 1, to: 1.122, seconds: 1 }
+ */
+export function classify(values: Float64Array, perDoubling: number, secondsPerFrame: number): ClassedFrames {
+  const index = Array.from(values, (v) =>
+    perDoubling === 0 ? (Number.isNaN(v) ? null : 0) : v > 0 ? Math.floor(Math.log2(v) * perDoubling) : null,
+  );
+  const count = new Map<number, number>();
+  for (const i of index) if (i !== null) count.set(i, (count.get(i) ?? 0) + 1);
+  const kept = [...count].filter(([, n]) => n >= LEAST_FRAMES).sort(([a], [b]) => a - b);
+  const classes = kept.map(([i, n]): FlownClass => {
+    const [from, to] = perDoubling === 0 ? [0, 1] : [2 ** (i / perDoubling), 2 ** ((i + 1) / perDoubling)];
+    return { index: i, from, to, seconds: n * secondsPerFrame };
+  });
+  const position = new Map(kept.map(([i], at) => [i, at]));
+  return { classes, of: Int16Array.from(index, (i) => (i === null ? -1 : (position.get(i) ?? -1))) };
+}
+
+/** Middle of a class on its logarithmic scale. */
+export function middleOf({ from, to }: FlownClass): number {
+  return from > 0 ? Math.sqrt(from * to) : (from + to) / 2;
+}
