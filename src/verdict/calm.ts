@@ -28,7 +28,7 @@ const DESCENT_SHARE = 0.85;
  *
  * Thresholds: method note, measured on simulated flights.
  *
- * @returns one kind a frame; a frame next to a chop is a chop too
+ * @returns one kind a frame; the frames beside a chop or a shaken frame go with it
  */
 export function kindsOfFlight(facts: FrameFacts): FrameKind[] {
   const level = Array.from(facts.shaken, (power) => Math.log(power + 1e-12));
@@ -37,9 +37,10 @@ export function kindsOfFlight(facts: FrameFacts): FrameKind[] {
   const limit = centre + Math.max(Math.log(SHAKEN_TIMES), SHAKEN_DEVIATIONS * spread);
   const usual = median(Array.from(facts.throttle).filter((u) => !Number.isNaN(u)));
   const chopped = (k: number): boolean => [k - 1, k, k + 1].some((i) => (facts.throttleMove[i] ?? 0) > CHOP);
-  return level.map((l, k) => {
+  const shaken = (k: number): boolean => [k - 1, k, k + 1].some((i) => (level[i] ?? -Infinity) > limit);
+  return level.map((_, k) => {
     if (chopped(k)) return "chop";
-    if (l <= limit) return "calm";
+    if (!shaken(k)) return "calm";
     return facts.throttle[k]! < DESCENT_SHARE * usual ? "wash" : "gust";
   });
 }

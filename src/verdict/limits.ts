@@ -193,9 +193,9 @@ export const LIMITS = {
     source: PRACTICE,
   },
   dtermModeShare: {
-    value: 0.02,
+    value: 0.04,
     unit: "share of the motor range",
-    why: "one mode alone fills the whole allowance of the D-term",
+    why: "one mode alone takes two thirds of what makes the whole D-term loud",
     source: PRACTICE,
   },
   swayMarginalDps: {

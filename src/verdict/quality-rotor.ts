@@ -1,4 +1,5 @@
 import type { QualityCheck } from "../result.js";
+import { expectedRotorBand } from "../rotor/expected-band.js";
 import type { Measured } from "./measured.js";
 import { say, sayRange } from "./reason.js";
 
@@ -47,6 +48,14 @@ function sampleRate(measured: Measured): QualityCheck {
   const cruise = measured.cruise?.bandHz ?? null;
   const base = { id: "sample-rate", value: timeline.sampleRate, unit: "Hz" };
   if (cruise === null) {
+    const expected = expectedRotorBand(measured.craft)?.bandHz;
+    const pass = (measured.craft.blades ?? USUAL_BLADES) * (expected?.[0] ?? 0);
+    if (pass > timeline.sampleRate / 2) {
+      const message =
+        `${say(timeline.sampleRate)} Hz is too slow: from the craft file the blade pass is expected at ` +
+        `${say(pass)} Hz or more, over half of it.`;
+      return { ...base, level: "fail", message, limit: RATE_OVER_LINE * pass };
+    }
     const message = `${say(timeline.sampleRate)} Hz; whether that is enough depends on the rotors' speed, which is not known.`;
     return { ...base, level: "warn", message, limit: null };
   }
