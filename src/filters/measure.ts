@@ -41,6 +41,12 @@ export const CLOSE_MISFIT = 0.3;
 /** Longest delay looked for, s. */
 const LONGEST_S = 0.04;
 
+/** Share of the correction for folded noise that is doubted when a plain filter explains the path; all of it else. */
+const TRUSTED_DOUBT = 0.5;
+/** An interval wider than this, and than this share of the delay, to either side says that folding spoils the band. */
+const WIDEST_S = 0.6e-3;
+const WIDEST_SHARE = 0.25;
+
 const PATHS = ["gyro", "dterm"] as const;
 type PathName = (typeof PATHS)[number];
 
@@ -97,10 +103,12 @@ function measurePath(input: MeasureInput, ends: MeasuredEnds): AxisPath {
           before: ends.before !== null && ends.before.misfit < CLOSE_MISFIT ? ends.before.path.sections : [],
         });
   const sign = derivative && sums.frames > 0 ? (derivativeSign(sums) ?? 1) : 1;
+  const doubt = like !== null && like.misfit < CLOSE_MISFIT ? TRUSTED_DOUBT : 1;
   const fitOf = (part: TransferSums): DelayFit | null => {
     if (part.frames === 0) return null;
     const turned = turnedBy(like, { rate: timeline.sampleRate, folded: foldedIn(part) });
-    return pathDelay(part, { derivative, sign, turned });
+    const fit = pathDelay(part, { derivative, sign, turned, doubt });
+    return fit !== null && usable(fit) ? fit : null;
   };
   const seconds = secondsPerLevel(ends.frames, levels.length);
   const rows = perLevel.map((part, l) =>
@@ -113,6 +121,10 @@ function measurePath(input: MeasureInput, ends: MeasuredEnds): AxisPath {
     }),
   );
   return { path, axis, rows, sums, fit: fitOf(sums), like };
+}
+
+function usable({ delayS, ci95S }: DelayFit): boolean {
+  return ci95S[1] - delayS <= Math.max(WIDEST_S, WIDEST_SHARE * delayS);
 }
 
 /** Whole samples of delay of each path, from a few frames of one axis: most of what is to be measured. */
@@ -128,7 +140,7 @@ function bulkDelays(input: MeasureInput, after: number): Readonly<Record<PathNam
     if (rough.frames === 0) return 0;
     const derivative = path === "dterm";
     const sign = derivative ? (derivativeSign(rough) ?? 1) : 1;
-    const fit = pathDelay(rough, { derivative, sign, turned: null });
+    const fit = pathDelay(rough, { derivative, sign, turned: null, doubt: 0 });
     const samples = Math.round((fit?.delayS ?? 0) * timeline.sampleRate);
     return Math.min(Math.floor(LONGEST_S * timeline.sampleRate), Math.max(0, samples));
   };
@@ -139,7 +151,7 @@ function turnedBy(
   like: IdentifiedPath | null,
   log: { readonly rate: Hertz; readonly folded: number },
 ): PathKind["turned"] {
-  if (like === null || like.misfit >= CLOSE_MISFIT) return null;
+  if (like === null) return null;
   return (hz, input) => foldedTurn(like.path, hz, { ...log, input });
 }
 
@@ -174,6 +186,8 @@ function rowOf(fit: DelayFit | null, sums: TransferSums, place: RowPlace): Measu
 function whyNot(sums: TransferSums, coherence: number | null): string {
   if (sums.frames < 4) return "too little unbroken flight at this throttle";
   const share = coherence === null || Number.isNaN(coherence) ? 0 : coherence;
+  if (share > 0.7)
+    return "the interval would be too wide to be of use: a longer flight or a faster log mends that";
   return `only ${Math.round(100 * share)} % of the output follows the input there: noise folded down by the slow log, or another source, hides it`;
 }
 

@@ -52,6 +52,11 @@ export function ownChain(
   };
 }
 
+/** What is left beside chance: window, bend of the phase; measured on simulated flights. */
+const SYSTEMATIC_S = 3e-5;
+/** The axes' errors are not quite independent: the same lines and the same choice of reach (as above). */
+const AXES_ALIKE = 1.25;
+
 /** Mean of the axes' delays, weighted by their intervals: filters are the same on all axes unless their corners differ. */
 function joined(paths: readonly AxisPath[], path: "gyro" | "dterm"): { ms: number; ci95: Interval } | null {
   const fits = paths
@@ -64,7 +69,8 @@ function joined(paths: readonly AxisPath[], path: "gyro" | "dterm"): { ms: numbe
   const mean = fits.reduce((sum, fit, i) => sum + fit.delayS * weight[i]!, 0) / total;
   // axes that differ by more than their intervals have different filters: the interval then spans the difference
   const misfit = fits.reduce((sum, fit, i) => sum + (fit.delayS - mean) ** 2 * weight[i]!, 0);
-  const wide = Math.sqrt(Math.max(1, misfit / Math.max(1, fits.length - 1)) / total);
+  const chance = (AXES_ALIKE * Math.max(1, misfit / Math.max(1, fits.length - 1))) / total;
+  const wide = Math.sqrt(chance + SYSTEMATIC_S ** 2);
   return { ms: 1000 * mean, ci95: inMs([mean - wide, mean + wide]) };
 }
 

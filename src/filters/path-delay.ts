@@ -11,8 +11,6 @@ const LOWEST_HZ = 4;
 const REACH = 0.12;
 const HIGHEST_HZ = 80;
 const FIRST_HIGHEST_HZ = 30;
-/** Share of the correction for folded noise that stays in the interval as doubt. */
-const TRUST = 0.5;
 
 /** A path to fit: raw to filtered gyro, or raw gyro to D-term. */
 export interface PathKind {
@@ -20,23 +18,35 @@ export interface PathKind {
   readonly derivative: boolean;
   /** −1 when the log writes the D-term with the opposite sign. */
   readonly sign: 1 | -1;
-  /** How far folded noise turns the phase at a frequency, rad; null when no plain filter explains the path. */
+  /** How far folded noise turns the phase at a frequency, rad; null when it is not known. */
   readonly turned: ((hz: Hertz, inputDensity: number) => number) | null;
+  /** Share of that correction which stays in the interval as doubt. */
+  readonly doubt: number;
 }
+
+/** Shares of the reach at which the fit is repeated. */
+const REACHES = [1, 0.7, 0.5, 0.35] as const;
+/** Agreement wanted, in half-widths of the shorter fit's interval. */
+const AGREE = 0.6;
 
 /**
  * Delay of a measured path at low frequency: fitted over coherent bins from 4 Hz up to where a cubic still describes
- * the phase, which is found in two rounds from the delay itself.
+ * the phase. That reach comes from the delay itself, and is then shortened until the answer agrees, within its
+ * interval, with those of all shorter reaches: a notch bends the phase sooner than a low-pass of the same delay.
  *
  * @returns null when too few bins are coherent
+ * @see O. V. Lepskii, Theory Probab. Appl. 35, 1991 (choosing a bandwidth by agreement of estimates)
  */
 export function pathDelay(sums: TransferSums, kind: PathKind): DelayFit | null {
-  let fit = fitDelay(phasePoints(sums, kind, FIRST_HIGHEST_HZ));
-  for (let round = 0; round < 2 && fit !== null; round++) {
-    const reach = Math.min(HIGHEST_HZ, Math.max(20, REACH / Math.max(1e-4, fit.delayS)));
-    fit = fitDelay(phasePoints(sums, kind, reach)) ?? fit;
-  }
-  return fit;
+  const points = phasePoints(sums, kind, HIGHEST_HZ);
+  const upTo = (hz: Hertz): DelayFit | null => fitDelay(points.filter((p) => p.hz <= hz));
+  const first = upTo(FIRST_HIGHEST_HZ);
+  if (first === null) return null;
+  const reach = Math.min(HIGHEST_HZ, Math.max(20, REACH / Math.max(1e-4, first.delayS)));
+  const fits = REACHES.map((share) => upTo(share * reach)).filter((fit) => fit !== null);
+  const agree = (fit: DelayFit, shorter: DelayFit): boolean =>
+    Math.abs(fit.delayS - shorter.delayS) <= AGREE * (shorter.ci95S[1] - shorter.delayS);
+  return fits.find((fit, i) => fits.slice(i + 1).every((shorter) => agree(fit, shorter))) ?? first;
 }
 
 /** Coherent bins as phase points, phase relative to a pure path (derivative and sign taken off). */
@@ -51,7 +61,7 @@ export function phasePoints(sums: TransferSums, kind: PathKind, highestHz: Hertz
     const [x, y] = kind.derivative ? [im * kind.sign, -re * kind.sign] : [re * kind.sign, im * kind.sign];
     const turned = kind.turned?.(hz, sums.xx[k]!) ?? 0;
     const phase = wrapped(Math.atan2(y, x) - turned);
-    points.push({ hz, phase, variance, bias: TRUST * turned });
+    points.push({ hz, phase, variance, bias: kind.doubt * turned });
   }
   return points;
 }
@@ -62,7 +72,7 @@ export function phasePoints(sums: TransferSums, kind: PathKind, highestHz: Hertz
  * @returns 1, −1, or null when nothing is coherent
  */
 export function derivativeSign(sums: TransferSums): 1 | -1 | null {
-  const points = phasePoints(sums, { derivative: true, sign: 1, turned: null }, FIRST_HIGHEST_HZ);
+  const points = phasePoints(sums, { derivative: true, sign: 1, turned: null, doubt: 0 }, FIRST_HIGHEST_HZ);
   if (points.length === 0) return null;
   const along = points.reduce((sum, p) => sum + Math.cos(p.phase) / p.variance, 0);
   return along >= 0 ? 1 : -1;

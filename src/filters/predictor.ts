@@ -21,6 +21,8 @@ export interface Prediction {
   readonly gyroRms: PerAxis<number | null>;
   /** RMS above commanded motion, D-term units. */
   readonly dtermRms: PerAxis<number | null>;
+  /** Share of the worst axis' D-term power from above the log's Nyquist: it rests on what is assumed of folded noise. */
+  readonly aboveNyquistShare: number;
   readonly levels: readonly LevelPrediction[];
 }
 
@@ -73,6 +75,16 @@ export function predictorOf(excitation: Excitation, options: PredictorOptions): 
     const scale = options.dtermGain[axis]! ** 2;
     return spectra.after(chain.gyro).map((power, l) => scale * triple(power[axis]!, gains[l]!, difference));
   };
+  const aboveNyquist = difference.map((d, b) => (bands.axis.hz[b]! > excitation.logRate / 2 ? d : 0));
+  const aboveShare = (chain: Chain): number => {
+    const gains = spectra.stepsGain(chain.dterm);
+    const power = (axis: Axis, weight: Float64Array): number =>
+      overLevels((l) => triple(spectra.after(chain.gyro)[l]![axis]!, gains[l]!, weight)) *
+      options.dtermGain[axis]! ** 2;
+    const all = withDterm.map((axis) => power(axis, difference));
+    const worst = all.indexOf(Math.max(...all));
+    return worst < 0 || all[worst] === 0 ? 0 : power(withDterm[worst]!, aboveNyquist) / all[worst]!;
+  };
   const overFlight = (squares: number[] | null): number | null =>
     squares === null ? null : Math.sqrt(overLevels((l) => squares[l]!));
 
@@ -106,6 +118,7 @@ export function predictorOf(excitation: Excitation, options: PredictorOptions): 
         gyroPhaseDeg: overLevels((l) => meters[l]!.gyroPhaseDeg(chain, options.crossoverHz)),
         gyroRms: perAxis((axis) => overFlight(gyro[axis])),
         dtermRms: perAxis((axis) => overFlight(dterm[axis])),
+        aboveNyquistShare: aboveShare(chain),
         levels: levels.map((level, l) => ({
           throttle: level.level.throttle,
           delayMs: delays[l]!,

@@ -53,10 +53,13 @@ export function paretoFront(trades: readonly Trade[]): Trade[] {
  * The chain of least delay that leaves at most `limit`. Among those about as quick, the one that puts least of it into
  * the gyro path, where every part of the loop would feel it, and has the fewest parts.
  *
+ * Chains whose D-term has no filter of its own are left out: what they let through from above the log's Nyquist is
+ * assumed, not measured, and a difference amplifies it most.
+ *
  * @returns null when none stays under the limit
  */
 export function leastDelay(trades: readonly Trade[], limit: number): Trade | null {
-  const fit = trades.filter((trade) => trade.dtermRms <= limit);
+  const fit = trades.filter(({ chain, dtermRms }) => dtermRms <= limit && chain.dterm.length > 0);
   if (fit.length === 0) return null;
   const least = Math.min(...fit.map((trade) => trade.delayMs));
   const cost = ({ chain, gyroDelayMs }: Trade): number =>

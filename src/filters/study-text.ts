@@ -67,12 +67,12 @@ function ownLines(study: FilterStudy, { fullScale }: StudyTextOptions): string[]
         (limit === null ? "" : `; limit ${level(limit.value, dtermUnit, fullScale)}`);
   const lines = [`This flight's delay: ${gyro}, ${dterm}`];
   if (levels !== "") lines.push(levels);
-  if (own.behavesLike !== null) lines.push(`It behaves like: ${own.behavesLike}`);
+  if (own.behavesLike !== null) lines.push(`Like: ${own.behavesLike}`);
   return lines.map((line) => fitColumns(line, WIDTH));
 }
 
 function tableLines(study: FilterStudy, options: StudyTextOptions): string[] {
-  const head = row(["", "delay", "lag", "deg/s", "D-term", "filters (corners and centres in Hz)"]);
+  const head = row(["", "ms", "lag", "deg/s", "D-term", "filters (corners and centres in Hz)"]);
   return [head, ...shownRows(study.candidates).map((candidate) => candidateRow(candidate, options))];
 }
 
@@ -96,7 +96,7 @@ function candidateRow(candidate: Candidate, { fullScale }: StudyTextOptions): st
   const over = candidate.meetsLimit === false ? " over" : "";
   const cells = [
     MARKS[role],
-    `${delayMs.toFixed(2)} ms`,
+    delayMs.toFixed(2),
     `${Math.round(phaseDeg)}°`,
     gyroRms.toFixed(2),
     dterm + over,
@@ -104,7 +104,7 @@ function candidateRow(candidate: Candidate, { fullScale }: StudyTextOptions): st
   return row([...cells, shortChain(steps)]);
 }
 
-const COLUMNS = [6, 8, 5, 6, 13] as const;
+const COLUMNS = [6, 6, 5, 6, 12] as const;
 
 function row(cells: readonly string[]): string {
   const lead = COLUMNS.map((width, i) => cell(cells[i]!, width)).join("");

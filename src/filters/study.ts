@@ -77,6 +77,8 @@ export interface Candidate {
   readonly gyroRms: DegreesPerSecond;
   readonly dtermRms: number;
   readonly axes: PerAxis<Residual>;
+  /** Share of the worst axis' D-term power from above the log's Nyquist: it rests on what is assumed of folded noise. */
+  readonly aboveNyquistShare: number;
   /** Whether the D-term is within the limit; null without a limit. */
   readonly meetsLimit: boolean | null;
   readonly levels: readonly {

@@ -147,7 +147,7 @@ export interface TransferPoint {
   readonly im: number;
   /** γ², 0..1 */
   readonly coherence: number;
-  /** Variance of the gain over its square, and of the phase in rad²: (1 − γ²) / (2 γ² K), K = ν / 2. */
+  /** Variance of the gain over its square, and of the phase in rad²: (1 − γ²) / (2 γ² (K − 2)), K = ν / 2. */
   readonly variance: number;
 }
 
@@ -166,6 +166,7 @@ export function transferPoint(t: TransferSums, k: number): TransferPoint {
     re: re * Math.cos(angle) - im * Math.sin(angle),
     im: re * Math.sin(angle) + im * Math.cos(angle),
     coherence: gamma2,
-    variance: Math.max(LEAST_VARIANCE, (1 - gamma2) / (gamma2 * t.edof)),
+    // K − 2: one degree of freedom went into H1, one stands for weights that are themselves estimates
+    variance: Math.max(LEAST_VARIANCE, (1 - gamma2) / (gamma2 * Math.max(1, t.edof - 4))),
   };
 }

@@ -68,21 +68,23 @@ describe("the delay that filterStudy() measures", () => {
     expect(Math.abs(study.own.gyroDelayMs! - gyroMs)).toBeLessThan(0.1);
   });
 
-  // the longest of these D-terms reaches only a few Hz before its phase bends: its interval is 0.3 ms
+  // the longest of these D-terms reaches only a few Hz before its phase bends: its interval is some ±0.4 ms
   test.each(flights)(
     "is within 0.1 ms, or its interval if wider, for a D-term path of $dtermMs ms",
     ({ study, dtermMs }) => {
       const [low, high] = study.own.ci95Ms!;
       expect(Math.abs(study.own.delayMs! - dtermMs)).toBeLessThan(Math.max(0.1, (high - low) / 2));
-      expect(high - low).toBeLessThan(0.8);
+      expect(high - low).toBeLessThan(1);
     },
   );
 
   test("lies inside its 95 % interval in 92 to 100 of 100 rows", () => {
-    const rows = flights.flatMap(({ study, gyroMs, dtermMs }) =>
+    const all = flights.flatMap(({ study, gyroMs, dtermMs }) =>
       study.measured.map((row) => ({ row, truth: row.path === "gyro" ? gyroMs : dtermMs })),
     );
+    const rows = all.filter(({ row }) => row.ci95Ms !== null);
     const inside = rows.filter(({ row, truth }) => row.ci95Ms![0] <= truth && truth <= row.ci95Ms![1]);
+    expect(rows.length).toBeGreaterThan(0.8 * all.length);
     expect(rows.length).toBeGreaterThan(80);
     expect(inside.length / rows.length).toBeGreaterThan(0.92);
   });

@@ -52,6 +52,16 @@ describe("filterStudy()", () => {
     expect(least.delayMs).toBeLessThan(quietStudy.own.delayMs!);
   });
 
+  test("never picks a D-term without a filter of its own", () => {
+    for (const s of [quietStudy, loudStudy]) expect(leastOf(s).steps.dterm).toHaveLength(1);
+  });
+
+  test("says how much of a D-term rests on what folded down", () => {
+    const open = quietStudy.candidates.find((c) => c.steps.dterm.length === 0)!;
+    expect(open.aboveNyquistShare).toBeGreaterThan(0.5);
+    expect(leastOf(loudStudy).aboveNyquistShare).toBeLessThan(0.3);
+  });
+
   test("gives the quieter build the shorter delay", () => {
     expect(leastOf(quietStudy).delayMs).toBeLessThan(leastOf(loudStudy).delayMs);
     expect(quietStudy.own.dtermRms.roll!).toBeLessThan(loudStudy.own.dtermRms.roll!);
