@@ -1,7 +1,13 @@
 import type { Evidence } from "../evidence.js";
 import type { Result } from "../result.js";
 import { bandStrip } from "./charts/band-strip.js";
+import { campbell } from "./charts/campbell.js";
 import type { Chart, Sketch } from "./charts/chart.js";
+import { filterTradeOff } from "./charts/filter-trade-off.js";
+import { throttleCharts, timeCharts } from "./charts/heat-charts.js";
+import { modeFitCharts } from "./charts/mode-fit.js";
+import { orderChart } from "./charts/order-amplitude.js";
+import { spectraCharts } from "./charts/spectra.js";
 import { drawAll } from "./charts/to-svg.js";
 
 /**
@@ -12,7 +18,17 @@ export async function renderCharts(result: Result, evidence: Evidence): Promise<
   return drawAll(sketches(result, evidence));
 }
 
+/** In the order of the page. */
 function sketches(result: Result, evidence: Evidence): Sketch[] {
-  void evidence;
-  return [bandStrip(result)];
+  const some = (sketch: Sketch | null): Sketch[] => (sketch === null ? [] : [sketch]);
+  return [
+    bandStrip(result),
+    ...some(campbell(result)),
+    ...spectraCharts(result, evidence),
+    ...throttleCharts(result, evidence),
+    ...timeCharts(result, evidence),
+    ...some(orderChart(result, evidence)),
+    ...modeFitCharts(result, evidence),
+    ...some(filterTradeOff(result)),
+  ];
 }

@@ -7,7 +7,7 @@ export interface Layer {
   readonly mark: Mark;
 }
 
-type Values = readonly Readonly<Record<string, unknown>>[];
+type Values = readonly object[];
 
 /** A layer's `name` becomes a class in the SVG: page script and style sheet find it by that. */
 function layer(name: string, values: Values, mark: object): Layer {

@@ -26,7 +26,7 @@ function variables(mode: "light" | "dark"): string {
 /** Each light colour of a drawing gives way to its dark partner; no drawing is made twice. */
 function darkDrawing(): string {
   return names()
-    .filter((name) => INK[name].light !== INK[name].dark)
+    .filter((name) => (INK[name].light as string) !== INK[name].dark)
     .map(
       (name) =>
         `.chart [fill="${INK[name].light}"]{fill:var(--${name})}.chart [stroke="${INK[name].light}"]{stroke:var(--${name})}`,
