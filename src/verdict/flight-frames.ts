@@ -5,7 +5,7 @@ import { shortTimeSpectrum } from "../spectra/short-time.js";
 import type { FrameGrid, ShortTimeSpectrum } from "../spectra/spectrum.js";
 import { analysisGyro, type Timeline } from "../timeline/timeline.js";
 import { AXES, type PerAxis, perAxis, type Seconds } from "../units.js";
-import { framePowers } from "./band-level.js";
+import { framePowers, meanDensity } from "./band-level.js";
 import { type FrameKind, kindsOfFlight } from "./calm.js";
 import { type FrameSpeed, speedPerFrame } from "./speed-per-frame.js";
 
@@ -15,6 +15,8 @@ export interface FlightFrames {
   /** Short-time spectra of the gyro that is judged: raw where logged, else filtered. */
   readonly gyro: PerAxis<ShortTimeSpectrum | null>;
   readonly gyroSource: "raw" | "filtered" | "none";
+  /** Mean density of that gyro over calm frames, unit²/Hz; NaN where no frame is calm. */
+  readonly calmDensity: PerAxis<Float64Array | null>;
   readonly kind: readonly FrameKind[];
   readonly speed: readonly FrameSpeed[];
   /** Mean throttle per frame, 0..1; NaN without throttle. */
@@ -25,8 +27,9 @@ export interface FlightFrames {
 
 /** Above this speed half-second frames separate orders well enough; slower rotors need a second. */
 const SLOW_ROTOR_HZ = 80;
-/** Long flights are cut without overlap: the averages hardly gain from it. */
+/** Long flights are cut without overlap, very long ones with room between frames: a thousand frames are plenty. */
 const OVERLAP_UP_TO_S = 300;
+const TOUCHING_UP_TO_S = 600;
 /** Wash and gusts shake the whole craft below this; structures and rotors of any craft lie above it. */
 const SHAKEN = { fromHz: 2, toHz: 15 };
 
@@ -45,6 +48,7 @@ export function flightFrames(timeline: Timeline, rotor: RotorEstimate): FlightFr
     grid,
     gyro,
     gyroSource: source,
+    calmDensity: perAxis((axis) => gyro[axis] && meanDensity(gyro[axis], (k) => kind[k] === "calm")),
     kind,
     speed: speedPerFrame(rotor, grid),
     throttle: throttle.mean,
@@ -62,7 +66,9 @@ function layFrames(timeline: Timeline, rotor: RotorEstimate): FrameGrid {
   const slow = rotor.medianHz !== null && rotor.medianHz < SLOW_ROTOR_HZ;
   const segmentLength = Math.max(16, nearestPowerOfTwo((slow ? 1 : 0.5) * sampleRate));
   const samples = airborne.reduce((sum, span) => sum + span.to - span.from, 0);
-  const hop = samples / sampleRate > OVERLAP_UP_TO_S ? segmentLength : segmentLength / 2;
+  const seconds = samples / sampleRate;
+  const share = seconds <= OVERLAP_UP_TO_S ? 0.5 : seconds <= TOUCHING_UP_TO_S ? 1 : 1.5;
+  const hop = share * segmentLength;
   return frameGrid(airborne, { sampleRate, segmentLength, hop }, valid);
 }
 

@@ -1,7 +1,7 @@
 import type { Reason } from "../result.js";
 import type { ShortTimeSpectrum } from "../spectra/spectrum.js";
 import { AXES, type Axis, type Interval, type PerAxis, perAxis } from "../units.js";
-import { type Level, meanDensity, meanLevel } from "./band-level.js";
+import { type Level, meanLevel } from "./band-level.js";
 import { craftFocalPixels, PEAK_TO_PEAK } from "./footage-optics.js";
 import type { Measured } from "./measured.js";
 import { grade, say, sayRange, straddleNote, unknown } from "./reason.js";
@@ -34,20 +34,17 @@ export function footageOf(measured: Measured): Footage {
   const halfWidthPx = (own === null ? REFERENCE_WIDTH_PX : craft.camera!.widthPx!) / 2;
   const axes = perAxis((axis) => {
     const spectrum = frames.gyro[axis];
-    return spectrum && onAxis(spectrum, axis === "roll" ? halfWidthPx : focalPx, measured);
+    return spectrum && onAxis(axis, axis === "roll" ? halfWidthPx : focalPx, measured);
   });
   return { lens: { focalPx, from: own === null ? "reference" : "craft" }, fromHz: commanded.topHz, axes };
 }
 
-function onAxis(
-  spectrum: ShortTimeSpectrum,
-  leverPx: number,
-  { frames, commanded }: Measured,
-): Footage["axes"][Axis] {
-  const calm = (k: number): boolean => frames.kind[k] === "calm";
-  const level = movement(spectrum, leverPx, { fromHz: commanded.topHz, keep: calm });
+function onAxis(axis: Axis, leverPx: number, { frames, commanded }: Measured): Footage["axes"][Axis] {
+  const spectrum = frames.gyro[axis]!;
+  const density = frames.calmDensity[axis]!;
+  const keep = (k: number): boolean => frames.kind[k] === "calm";
+  const level = movement(spectrum, leverPx, { fromHz: commanded.topHz, keep });
   if (level === null) return null;
-  const density = meanDensity(spectrum, calm);
   const df = spectrum.sampleRate / spectrum.segmentLength;
   const bands = thirdOctaves(Math.max(5, commanded.topHz), spectrum.sampleRate / 2).map(
     ({ fromHz, toHz }) => ({

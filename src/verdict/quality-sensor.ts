@@ -6,6 +6,9 @@ import { above } from "./quality-flight.js";
 import { quietSteps } from "./quiet-band-reason.js";
 import { say } from "./reason.js";
 
+/** Samples of each flown part in which the rounding step is looked for. */
+const STEP_SAMPLES = 20_000;
+
 /** Is there a gyro, raw, alive, inside its range and fine enough? */
 export function sensorChecks(measured: Measured): QualityCheck[] {
   const { timeline } = measured;
@@ -113,25 +116,58 @@ function quantisation(scans: readonly Scan[], measured: Measured): QualityCheck 
 
 function scan(series: Float32Array, { airborne, valid }: Timeline): Omit<Scan, "axis"> {
   const largest = largestMagnitude(series, airborne);
+  const step = largest > 0 ? stepOf(changesOf(series, airborne)) : 0;
+  return { clipped: step > 0 ? clippedShare(series, largest, { airborne, valid }) : 0, step, largest };
+}
+
+/** Share of samples at ± the largest magnitude in runs of three or more: a free peak is one sample, a cut one several. */
+function clippedShare(
+  series: Float32Array,
+  largest: number,
+  { airborne, valid }: Pick<Timeline, "airborne" | "valid">,
+): number {
   let clipped = 0;
   let total = 0;
-  let run = 0;
-  let step = Infinity;
   for (const { from, to } of airborne) {
     total += to - from;
-    run = 0;
+    let run = 0;
     for (let i = from; i < to; i++) {
       const value = series[i]!;
-      run = Math.abs(value) === largest && valid[i] === 1 ? run + 1 : 0;
-      if (run === 3) clipped += 3;
-      else if (run > 3) clipped++;
-      if (i === from) continue;
-      const change = Math.abs(value - series[i - 1]!);
-      if (change > 0 && change < step) step = change;
+      run = (value === largest || value === -largest) && valid[i] === 1 ? run + 1 : 0;
+      if (run >= 3) clipped += run === 3 ? 3 : 1;
     }
   }
-  const alive = Number.isFinite(step) && largest > 0;
-  return { clipped: alive ? clipped / Math.max(1, total) : 0, step: alive ? step : 0, largest };
+  return clipped / Math.max(1, total);
+}
+
+/** Changes between neighbours that differ, rising, from the first part of each span. */
+function changesOf(series: Float32Array, spans: readonly Span[]): Float64Array {
+  const changes: number[] = [];
+  for (const { from, to } of spans) {
+    for (let i = from + 1; i < Math.min(to, from + STEP_SAMPLES); i++) {
+      const change = Math.abs(series[i]! - series[i - 1]!);
+      if (change > 0) changes.push(change);
+    }
+  }
+  return Float64Array.from(changes).sort();
+}
+
+/**
+ * Step in which a series was rounded: a small change of which nearly all changes are whole multiples. Without such
+ * a lattice the series is as good as continuous and its smallest change is given.
+ *
+ * @param changes sizes of changes between neighbours, > 0, rising
+ * @returns 0 when nothing changes
+ * @example stepOf(Float64Array.of(0.5, 0.5, 1, 1.5, 2)) // 0.5
+ */
+export function stepOf(changes: Float64Array): number {
+  if (changes.length === 0) return 0;
+  // Not the very smallest: a few samples filled in between others lie off the lattice.
+  const candidate = changes[Math.floor(0.02 * changes.length)]!;
+  const onLattice = changes.filter(
+    (change) => Math.abs(change / candidate - Math.round(change / candidate)) < 0.05,
+  );
+  return onLattice.length > 0.9 * changes.length ? candidate : changes[0]!;
 }
 
 function largestMagnitude(series: Float32Array, spans: readonly Span[]): number {

@@ -1,7 +1,6 @@
 import type { AxisSummary } from "../result.js";
 import { fold } from "../rotor/fold.js";
 import type { Axis, Hertz } from "../units.js";
-import { meanDensity } from "./band-level.js";
 import { median } from "./calm.js";
 import type { Measured } from "./measured.js";
 import { say } from "./reason.js";
@@ -14,7 +13,7 @@ export function strongestLine(axis: Axis, measured: Measured): AxisSummary["stro
   const { frames, commanded } = measured;
   const spectrum = frames.gyro[axis];
   if (spectrum === null || !frames.kind.includes("calm")) return null;
-  const density = meanDensity(spectrum, (k) => frames.kind[k] === "calm");
+  const density = frames.calmDensity[axis]!;
   const df = spectrum.sampleRate / spectrum.segmentLength;
   let best: { hz: Hertz; levelDb: number } | null = null;
   for (let i = Math.max(2, Math.ceil(commanded.topHz / df)); i < density.length - 1; i++) {

@@ -4,6 +4,7 @@ import { shortTimeSpectrum } from "../../src/spectra/short-time.js";
 import { framePowers, meanDensity, meanLevel, powerBetween } from "../../src/verdict/band-level.js";
 import { kindsOfFlight, median } from "../../src/verdict/calm.js";
 import { excessLevel } from "../../src/verdict/line-level.js";
+import { stepOf } from "../../src/verdict/quality-sensor.js";
 import { grade, say } from "../../src/verdict/reason.js";
 import { thirdOctaves } from "../../src/verdict/third-octave.js";
 
@@ -156,6 +157,35 @@ describe("grade(value, ci95, steps)", () => {
   });
   it("never makes loud what has no loud limit", () => {
     expect(grade(50, [40, 60], { marginal: 1 }).level).toBe("marginal");
+  });
+});
+
+describe("stepOf(changes)", () => {
+  const rounded = (step: number): Float64Array => {
+    const x = noise(20000, 77).map((v) => step * Math.round((3 * v) / step));
+    return Float64Array.from(x.subarray(1), (v, i) => Math.abs(v - x[i]!))
+      .filter((c) => c > 0)
+      .sort();
+  };
+  it.each([0.061, 0.5, 1, 4])("finds a step of %f deg/s", (step) => {
+    expect(stepOf(rounded(step))).toBeCloseTo(step, 4);
+  });
+  it("still finds it when a hundredth of the samples were filled in between", () => {
+    const filled = Float64Array.from([
+      ...rounded(1),
+      ...Array.from({ length: 150 }, (_, i) => 0.003 * (i + 1)),
+    ]).sort();
+    expect(stepOf(filled)).toBeCloseTo(1, 6);
+  });
+  it("is next to nothing for a continuous series, however strong", () => {
+    const x = noise(20000, 78).map((v) => 100 * v);
+    const changes = Float64Array.from(x.subarray(1), (v, i) => Math.abs(v - x[i]!))
+      .filter((c) => c > 0)
+      .sort();
+    expect(stepOf(changes)).toBeLessThan(0.1);
+  });
+  it("is 0 when nothing changes", () => {
+    expect(stepOf(new Float64Array(0))).toBe(0);
   });
 });
 
