@@ -58,6 +58,8 @@ export interface FlightScore {
   readonly tones: number;
   readonly tonesFound: number;
   readonly firstRight: boolean;
+  /** Every mode reported, of whatever kind: its confidence, and whether it is real. */
+  readonly reported: readonly { readonly confidence: number; readonly real: boolean }[];
 }
 
 /** Prominence from which a mode must be found, dB. */
@@ -156,5 +158,9 @@ export function scoreFlight(truth: Truth, estimate: ModesEstimate, source: strin
       estimate.tones.some((e) => Math.abs(e.frequencyHz - t.loggedHz) < 1.5),
     ).length,
     firstRight: firstIsRight(truth, modes, estimate),
+    reported: estimate.modes.map((m) => ({
+      confidence: m.confidence,
+      real: matches(m.frequencyHz).length > 0,
+    })),
   };
 }

@@ -3,15 +3,15 @@ import type { RotorEstimate } from "../rotor/rotor.js";
 import type { Timeline } from "../timeline/timeline.js";
 import { perAxis } from "../units.js";
 import type { AxisMode } from "./axis-mode.js";
-import { candidates, scan } from "./candidates.js";
-import { confidenceOf } from "./confidence.js";
+import { discoveryLimit, type Scan, scan } from "./candidates.js";
+import { confidenceOf, type Evidence, evidenceFor } from "./confidence.js";
 import { believedDrift, combineDrifts, type Drift, driftOnAxis, followDrift, thrustOffset } from "./drift.js";
 import { excitation } from "./excited-by.js";
 import { fixedSpectrum } from "./fixed-spectrum.js";
 import { type AxisData, type Follow, identifyAxis, refineAxis } from "./identify-axis.js";
 import { type KindEvidence, kindOf } from "./kinds.js";
 import { dampingInterval, frequencyInterval, type MergedMode, mergeAxes } from "./merge.js";
-import type { Mode, ModesEstimate } from "./mode.js";
+import type { Mode, ModesEstimate, Tone } from "./mode.js";
 import { movingTest } from "./moving.js";
 import { onLine } from "./on-line.js";
 import { type ResolutionBank, resolutionBank } from "./resolution-bank.js";
@@ -22,8 +22,11 @@ import { unobservableBands } from "./unobservable.js";
 
 /** Stated chance that a flight of plain noise yields any candidate at all. */
 export const FALSE_ALARM_RATE = 0.01;
-/** A peak moves when aligning the frames to rotor speed sharpens it by this many standard deviations. */
-const MOVING_SD = 1;
+/** A peak surely moves when aligning the frames to rotor speed sharpens it by so many standard deviations, and ln. */
+const MOVING_SD = 3;
+const MOVING_GAIN = 0.5;
+/** Less than even odds of being real is not reported at all. */
+const LEAST_CONFIDENCE = 0.5;
 const MOST_DRIFT_SD = 0.01;
 
 const NOTHING: ModesEstimate = {
@@ -40,20 +43,22 @@ interface ScannedAxis extends AxisData {
   readonly first: readonly AxisMode[];
 }
 
-/** Scans an axis and fits what stands out; what moves with the rotors is dropped. */
-function firstPass(bank: ResolutionBank, axis: number): ScannedAxis {
-  const average = bank.averages[axis]!;
-  const found = scan(average);
-  const data = { bank, axis, scan: found };
-  const mostP = FALSE_ALARM_RATE / bank.axes.length;
-  const seeds = seedsOf(average, found, candidates(found, average.df, mostP), mostP);
-  return { ...data, first: identifyAxis(data, seeds).filter((m) => !moves(bank, m)) };
+/** Scans every axis, bounds the false discoveries over all of them, fits, and drops what surely moves. */
+function firstPass(bank: ResolutionBank): ScannedAxis[] {
+  const scans = bank.averages.map(scan);
+  const limit = discoveryLimit(scans, FALSE_ALARM_RATE);
+  return bank.averages.map((average, axis) => {
+    const data = { bank, axis, scan: scans[axis]! };
+    const seeds = seedsOf(average, data.scan, limit);
+    return { ...data, first: identifyAxis(data, seeds).filter((m) => !moves(bank, m)) };
+  });
 }
 
-/** Whether a peak is surely sharper along constant order than along constant frequency. */
+/** Whether a peak surely moves: much sharper along constant order, and not there at every speed. */
 function moves(bank: ResolutionBank, mode: AxisMode): boolean {
+  if (mode.persistence.inFavour >= 2 && mode.persistence.against === 0) return false;
   const test = movingTest(bank, mode);
-  return test !== null && test.gain > MOVING_SD * test.sd;
+  return test !== null && test.gain > MOVING_GAIN && test.gain > MOVING_SD * test.sd;
 }
 
 /** Drift of every first-pass mode, pooled over the axes that share it. */
@@ -111,20 +116,53 @@ function driftHz({ drift, frequencyHz }: MergedMode): number | null {
   return drift !== null && drift.sdHz < MOST_DRIFT_SD * frequencyHz ? drift.hz : null;
 }
 
-function report(merged: MergedMode, bank: ResolutionBank, evidence: KindEvidence): Mode {
-  const { rotor } = evidence;
+/** A merged mode with what is believed of it. */
+export interface JudgedMode extends MergedMode {
+  readonly evidence: Evidence;
+  readonly confidence: number;
+}
+
+function report(mode: JudgedMode, context: KindEvidence): Mode {
   return {
-    frequencyHz: merged.frequencyHz,
-    ci95Hz: frequencyInterval(merged),
-    dampingRatio: merged.dampingRatio,
-    dampingCi95: dampingInterval(merged),
-    kind: kindOf(merged, evidence),
-    axes: merged.seen.map((m) => ({ axis: bank.axes[m.axis]!, prominenceDb: m.prominenceDb })),
-    confidence: confidenceOf(merged),
-    agreement: agreementOf(merged),
-    driftHz: driftHz(merged),
-    excitedBy: excitation(merged, rotor),
+    frequencyHz: mode.frequencyHz,
+    ci95Hz: frequencyInterval(mode),
+    dampingRatio: mode.dampingRatio,
+    dampingCi95: dampingInterval(mode),
+    kind: kindOf(mode, mode.confidence, context),
+    axes: mode.seen.map((m) => ({ axis: context.bank.axes[m.axis]!, prominenceDb: m.prominenceDb })),
+    confidence: mode.confidence,
+    agreement: agreementOf(mode),
+    driftHz: driftHz(mode),
+    excitedBy: excitation(mode, context.rotor),
   };
+}
+
+/** Everything found, before it is worded: for the report and for calibrating the confidence. */
+export interface Findings {
+  readonly tones: readonly Tone[];
+  readonly bank: ResolutionBank;
+  readonly scans: readonly Scan[];
+  readonly modes: readonly JudgedMode[];
+}
+
+/** @returns modes of any confidence, or null with the tones alone when the log is too short */
+export function findModes(
+  timeline: Timeline,
+  rotor: RotorEstimate,
+): Findings | { tones: readonly Tone[]; bank: null } {
+  const tones = findTones(timeline, (hz) => onLine(hz, rotor, timeline.sampleRate));
+  const bank = resolutionBank(
+    timeline,
+    rotor,
+    tones.map((t) => t.frequencyHz),
+  );
+  if (bank === null) return { tones, bank };
+  const axes = firstPass(bank);
+  const modes = secondPass(bank, axes).map((merged) => {
+    const evidence = evidenceFor(merged, bank, rotor);
+    return { ...merged, evidence, confidence: confidenceOf(evidence) };
+  });
+  return { tones, bank, scans: axes.map((a) => a.scan), modes };
 }
 
 /**
@@ -136,24 +174,19 @@ function report(merged: MergedMode, bank: ResolutionBank, evidence: KindEvidence
  * @param craft what the user told of the craft
  */
 export function identifyModes(timeline: Timeline, rotor: RotorEstimate, craft: Craft): ModesEstimate {
-  const tones = findTones(timeline, (hz) => onLine(hz, rotor, timeline.sampleRate));
-  const bank = resolutionBank(
-    timeline,
-    rotor,
-    tones.map((t) => t.frequencyHz),
-  );
+  const found = findModes(timeline, rotor);
+  const { tones, bank } = found;
   if (bank === null) return { ...NOTHING, tones, doubts: ["the log is too short to look for modes"] };
-  const axes = bank.axes.map((_, axis) => firstPass(bank, axis));
-  const merged = secondPass(bank, axes);
-  const evidence: KindEvidence = { timeline, rotor, craft, bank };
+  const believed = found.modes.filter((m) => m.confidence >= LEAST_CONFIDENCE);
+  const context: KindEvidence = { timeline, rotor, craft, bank };
   return {
-    modes: merged.map((m) => report(m, bank, evidence)),
+    modes: believed.map((m) => report(m, context)),
     tones,
     unobservable: unobservableBands(bank.averages[0]!),
     fixed: fixedSpectrum(
       bank,
-      axes.map((a) => a.scan),
-      merged.flatMap((m) => m.seen),
+      found.scans,
+      believed.flatMap((m) => m.seen),
     ),
     falseAlarmRate: FALSE_ALARM_RATE,
     doubts: [],

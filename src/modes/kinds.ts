@@ -14,9 +14,13 @@ export interface KindEvidence {
   readonly bank: ResolutionBank;
 }
 
+/** A structure is claimed from this confidence on. */
+export const STRUCTURE_CONFIDENCE = 0.9;
+
 /** Kind of a mode by the evidence for it. */
-export function kindOf(mode: MergedMode, evidence: KindEvidence): ModeKind {
+export function kindOf(mode: MergedMode, confidence: number, evidence: KindEvidence): ModeKind {
   const { rotor, bank, timeline } = evidence;
+  if (confidence < STRUCTURE_CONFIDENCE) return "unresolved";
   const proven = mode.seen.some((m) => m.persistence.inFavour >= 2 && m.persistence.against === 0);
   if (rotor.source === "none" && (bank.base.classes === null || !proven)) return "unresolved";
   if (rotor.source === "inferred" && onLine(mode.frequencyHz, rotor, timeline.sampleRate))

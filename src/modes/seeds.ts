@@ -1,5 +1,5 @@
 import { findPeaks } from "../spectra/peaks.js";
-import type { Candidate, Scan } from "./candidates.js";
+import { candidates, overSearch, type Scan } from "./candidates.js";
 import type { FixedAverage } from "./masked-average.js";
 
 /** A peak to fit. */
@@ -43,31 +43,25 @@ function widthOf(log: Float64Array, bin: number): number {
  * Where to start fits: the scan's candidates, and every peak of its own inside the stretches that the scan found to
  * stand out. Neighbouring modes melt into one wide candidate; their peaks keep them apart.
  *
- * @param mostP largest chance, over the search, that noise did it
+ * @param mostP largest p-value of a bin that counts as a discovery
  * @returns strongest first
  */
-export function seedsOf(
-  average: FixedAverage,
-  found: Scan,
-  cands: readonly Candidate[],
-  mostP: number,
-): Seed[] {
+export function seedsOf(average: FixedAverage, found: Scan, mostP: number): Seed[] {
+  const cands = candidates(found, average.df, mostP);
   const log = smoothLog(average, found);
-  const bins: { bin: number; width: number; searchP: number }[] = cands.map((c) => ({
+  const bins = cands.map((c) => ({
     bin: Math.round(c.frequencyHz / average.df),
     width: Math.max(0.004, c.width),
     searchP: c.searchP,
   }));
   for (const peak of findPeaks(log, { minProminence: LEAST_DIP })) {
     const b = peak.index;
-    if (found.width[b] === 0 || peak.prominence < (DIP_SD * SMOOTH_SD) / Math.sqrt(average.shape[b]! + 1e-9))
-      continue;
-    const searchP = Math.min(1, found.p[b]! * found.tests);
-    if (searchP > mostP) continue;
+    if (found.width[b] === 0 || found.p[b]! > mostP) continue;
+    if (peak.prominence < (DIP_SD * SMOOTH_SD) / Math.sqrt(average.shape[b]! + 1e-9)) continue;
     const near = bins.findIndex((o) => Math.abs(o.bin - b) < LEAST_SPACING_BINS);
-    const entry = { bin: b, width: widthOf(log, b), searchP };
+    const entry = { bin: b, width: widthOf(log, b), searchP: overSearch(found.p[b]!, found.tests) };
     if (near < 0) bins.push(entry);
-    else if (near < cands.length) bins[near] = { ...entry, searchP: Math.min(searchP, bins[near]!.searchP) };
+    else if (near < cands.length) bins[near] = entry;
   }
   const seeds = bins.map(({ bin, width, searchP }) => ({
     frequencyHz: bin * average.df,

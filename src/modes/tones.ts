@@ -15,6 +15,8 @@ const PERCENTILE = 0.35;
 const SIDE_HZ = 6;
 /** Excess of a tone over its sides, ln. */
 const LEAST_EXCESS = Math.log(6);
+/** Chance, over all bins of all axes, that noise makes the quiet spectrum stand out as much. */
+const FALSE_ALARM = 1e-3;
 const LEAST_GAIN = 0.75 * Math.log(4);
 /** Interquartile range of ln power: 1.57 for noise, less for a steady line. */
 const MOST_IQR = 1.2;
@@ -89,11 +91,37 @@ function heightGain(long: QuietSpectrum, short: QuietSpectrum, bin: number): num
   return long.log[bin]! - top;
 }
 
+/**
+ * P(X ≥ k) of a binomial variable: n tries of chance p.
+ *
+ * @example binomialTail(2, 1, 0.5) // 0.75
+ */
+export function binomialTail(n: number, k: number, p: number): number {
+  let term = (1 - p) ** n;
+  let above = 0;
+  for (let i = 0; i <= n; i++) {
+    if (i >= k) above += term;
+    term *= ((n - i) / (i + 1)) * (p / (1 - p));
+  }
+  return above;
+}
+
+/**
+ * Chance that a bin of exponential noise has its quiet percentile this far (ln) above where it belongs: most of its
+ * frames would have to lie above that level.
+ */
+function chanceOfNoise(excess: number, frames: number): number {
+  const level = -Math.log(1 - PERCENTILE) * Math.exp(excess);
+  const above = frames - Math.floor(PERCENTILE * (frames - 1));
+  return binomialTail(frames, above, Math.exp(-level));
+}
+
 function isTone(long: QuietSpectrum, short: QuietSpectrum, bin: number): boolean {
   const top = long.log[bin]!;
   if (!(top > long.log[bin - 1]! && top >= long.log[bin + 1]!)) return false;
   const excess = top - sides(long, bin);
-  if (!(excess > LEAST_EXCESS)) return false;
+  if (!(excess > LEAST_EXCESS) || 3 * long.bins * chanceOfNoise(excess, long.frames) > FALSE_ALARM)
+    return false;
   const drop = top - Math.max(long.log[bin - 3]!, long.log[bin + 3]!);
   if (drop <= Math.min(2, 0.8 * excess)) return false;
   return heightGain(long, short, bin) > LEAST_GAIN && steadiness(long, bin) < MOST_IQR;
