@@ -73,7 +73,9 @@ function compared(delayMs: number, { own, limit }: AdviceInput): string {
   const gain = own.delayMs - delayMs;
   if (gain >= WORTH_MS) return ` That is ${ms(gain)} less than this flight had.`;
   if (worstDterm(own) <= limit.value) return " This flight's own filtering is about as quick: leave it.";
-  return ` This flight's D-term is over the limit, and holding it takes ${ms(Math.max(0, -gain))} more delay: mend the vibration first, filter more only until then.`;
+  const price =
+    gain < -WORTH_MS ? `takes ${ms(-gain)} more delay` : "takes other filters of about the same delay";
+  return ` This flight's D-term is over the limit, and holding it ${price}: mend the vibration first, filter more only until then.`;
 }
 
 function worstDterm({ dtermRms }: OwnChain): number {

@@ -2,7 +2,7 @@ import { AXES, type PerAxis, perAxis } from "../units.js";
 import { type Chain, describeChain } from "./chain.js";
 import type { Predictor } from "./predictor.js";
 import { paretoFront, type Trade, thinnedFront } from "./search.js";
-import type { Candidate, CandidateRole, DtermLimit } from "./study.js";
+import type { Candidate, CandidateRole, DtermLimit, MeasuredPath, OwnChain } from "./study.js";
 
 const CURVE_POINTS = 12;
 
@@ -49,4 +49,40 @@ export function candidatesOf(trades: readonly Trade[], parts: CandidateParts): C
 
 function worstOf(rms: PerAxis<number | null>): number {
   return Math.max(0, ...AXES.map((axis) => rms[axis] ?? 0));
+}
+
+/** This flight's own filtering beside the others: as logged, not predicted. Empty when its delay is not known. */
+export function ownCandidate(
+  own: OwnChain,
+  measured: readonly MeasuredPath[],
+  limit: DtermLimit | null,
+): Candidate[] {
+  const rows = measured.filter((row) => row.path === "dterm" && row.delayMs !== null);
+  if (own.delayMs === null || rows.length === 0) return [];
+  const like = own.behavesLike === null ? "" : ` (like ${own.behavesLike})`;
+  const dtermRms = worstOf(own.dtermRms);
+  const delays = rows.map((row) => row.delayMs!);
+  return [
+    {
+      chain: `this flight's own${like}`,
+      steps: null,
+      role: "this flight",
+      delayMs: own.delayMs,
+      delayRangeMs: [Math.min(...delays), Math.max(...delays)],
+      gyroDelayMs: own.gyroDelayMs,
+      phaseDeg: meanPhase(measured, "dterm"),
+      gyroPhaseDeg: meanPhase(measured, "gyro"),
+      gyroRms: worstOf(own.gyroRms),
+      dtermRms,
+      axes: perAxis((axis) => ({ gyroRms: own.gyroRms[axis], dtermRms: own.dtermRms[axis] })),
+      aboveNyquistShare: null,
+      meetsLimit: limit === null ? null : dtermRms <= limit.value,
+      levels: [],
+    },
+  ];
+}
+
+function meanPhase(measured: readonly MeasuredPath[], path: "gyro" | "dterm"): number | null {
+  const seen = measured.flatMap((row) => (row.path === path && row.phaseDeg !== null ? [row.phaseDeg] : []));
+  return seen.length === 0 ? null : seen.reduce((sum, deg) => sum + deg, 0) / seen.length;
 }

@@ -5,7 +5,7 @@ import { airborneSeconds, presentAxes, type Timeline } from "../timeline/timelin
 import { AXES, type Hertz, perAxis } from "../units.js";
 import { adviceOf } from "./advice.js";
 import { attenuations } from "./attenuation.js";
-import { candidatesOf } from "./candidates.js";
+import { candidatesOf, ownCandidate } from "./candidates.js";
 import { doubtsOf } from "./doubts.js";
 import { excitationOf } from "./excitation.js";
 import { crowdedShare } from "./line-plan.js";
@@ -83,6 +83,7 @@ export function filterStudy(
     longestMs: Math.max(LONGEST_MS, 1.5 * (own.delayMs ?? 0)),
     examples: exampleChains(predictor, rotor, lowestNotchHz),
   });
+  const measured = paths.flatMap((path) => path.rows);
   const dtermUnit = logged ? "log's own units" : "deg/s²";
   return {
     openLoop: true,
@@ -94,10 +95,10 @@ export function filterStudy(
     dtermUnit,
     dtermGain,
     limit,
-    measured: paths.flatMap((path) => path.rows),
+    measured,
     attenuation: attenuations(input, paths),
     own,
-    candidates,
+    candidates: [...ownCandidate(own, measured, limit), ...candidates],
     advice: adviceOf({ own, ownSteps, least, limit, predictor, dtermUnit, fullScale }),
     doubts: doubtsOf({
       setting,

@@ -101,7 +101,8 @@ export function peakLeft(predictor: Predictor, steps: readonly FilterStep[], low
   const power = new Float64Array(hz.length);
   for (const axis of AXES) {
     predictor.gyroPower(steps, axis).forEach((v, b) => {
-      power[b] = power[b]! + v;
+      // bands widen with frequency: per hertz, so that a flat floor has no slope
+      power[b] = power[b]! + v / hz[b]!;
     });
   }
   const mean = (from: number, to: number): number => {
@@ -112,11 +113,11 @@ export function peakLeft(predictor: Predictor, steps: readonly FilterStep[], low
   let best: { readonly hz: Hertz; readonly excess: number } | null = null;
   for (let b = AROUND_BANDS; b < hz.length - AROUND_BANDS; b++) {
     if (hz[b]! < lowestHz || hz[b]! > HIGHEST_PEAK_SHARE * predictor.bands.axis.rate) continue;
-    const beside = Math.min(
+    const beside = Math.max(
       mean(b - AROUND_BANDS, b - PEAK_BANDS - 1),
       mean(b + PEAK_BANDS + 1, b + AROUND_BANDS),
     );
-    const excess = mean(b - PEAK_BANDS, b + PEAK_BANDS) - beside;
+    const excess = hz[b]! * (mean(b - PEAK_BANDS, b + PEAK_BANDS) - beside);
     if (best === null || excess > best.excess) best = { hz: hz[b]!, excess };
   }
   return best?.hz ?? null;

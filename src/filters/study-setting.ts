@@ -18,6 +18,8 @@ export interface FilterStudyOptions {
 
 const DEFAULT_MOTION_TOP_HZ = 20;
 const LEAST_LOOP_RATE = 4000;
+/** A log of 999.9 rows a second was picked from a loop of 4 kHz, not of 8: slack in octaves. */
+const CLOCK_SLACK = 0.02;
 
 /** Rates and bands in force. */
 export interface Setting {
@@ -89,7 +91,7 @@ function chosen({ option, craft, fits, name, rule }: Choice): {
 
 /** The smallest power-of-two multiple of the log rate at or above 4 kHz (common practice, no source). */
 function assumedLoopRate(logRate: Hertz): Hertz {
-  return logRate * 2 ** Math.max(0, Math.ceil(Math.log2(LEAST_LOOP_RATE / logRate)));
+  return logRate * 2 ** Math.max(0, Math.ceil(Math.log2(LEAST_LOOP_RATE / logRate) - CLOCK_SLACK));
 }
 
 /**

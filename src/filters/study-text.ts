@@ -5,7 +5,7 @@ import type { Candidate, FilterRefusal, FilterStudy } from "./study.js";
 
 const WIDTH = 80;
 const MOST_LINES = 24;
-const CURVE_ROWS = 5;
+const CURVE_ROWS = 4;
 
 export interface StudyTextOptions {
   /** Base name of the log. */
@@ -87,21 +87,30 @@ function shownRows(candidates: readonly Candidate[]): Candidate[] {
   return [...candidates.filter((c) => c.role !== "trade-off"), ...picked];
 }
 
-const MARKS = { "least delay": "least", example: "e.g.", "trade-off": "curve" } as const;
+const MARKS = {
+  "this flight": "this",
+  "least delay": "least",
+  example: "e.g.",
+  "trade-off": "curve",
+} as const;
 
 function candidateRow(candidate: Candidate, { fullScale }: StudyTextOptions): string {
   const { delayMs, phaseDeg, gyroRms, dtermRms, steps, role } = candidate;
-  const dterm =
-    fullScale === null ? dtermRms.toPrecision(3) : `${((100 * dtermRms) / fullScale).toFixed(2)} %`;
+  const dterm = fullScale === null ? shortNumber(dtermRms) : `${shortNumber((100 * dtermRms) / fullScale)} %`;
   const over = candidate.meetsLimit === false ? " over" : "";
   const cells = [
     MARKS[role],
     delayMs.toFixed(2),
-    `${Math.round(phaseDeg)}°`,
+    phaseDeg === null ? "" : `${Math.round(phaseDeg)}°`,
     gyroRms.toFixed(2),
     dterm + over,
   ];
-  return row([...cells, shortChain(steps)]);
+  return row([...cells, steps === null ? "as flown" : shortChain(steps)]);
+}
+
+/** Three digits at most: 0.087, 1.46, 17.2, 284. */
+function shortNumber(value: number): string {
+  return value >= 1000 ? String(Math.round(value)) : value >= 1 ? value.toPrecision(3) : value.toFixed(3);
 }
 
 const COLUMNS = [6, 6, 5, 6, 12] as const;

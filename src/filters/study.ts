@@ -59,26 +59,27 @@ export interface Residual {
   readonly dtermRms: number | null;
 }
 
-/** One chain, with what it would leave and cost. */
+/** One chain, with what it would leave and cost; for this flight's own ("this flight") as measured. */
 export interface Candidate {
   readonly chain: string;
-  readonly steps: Chain;
+  /** Null for this flight's own filtering, whose parts are not known. */
+  readonly steps: Chain | null;
   readonly role: CandidateRole;
   /** From raw gyro to D-term for slow signals, mean over the flight. */
   readonly delayMs: number;
-  /** Least and most over the throttle levels. */
+  /** Least and most over the throttle levels; as measured, so chance included, for this flight's own. */
   readonly delayRangeMs: Interval;
   /** The part of it from raw to filtered gyro. */
-  readonly gyroDelayMs: number;
+  readonly gyroDelayMs: number | null;
   /** Lag at the crossover, whole way to the D-term beyond an ideal derivative; and of the filtered gyro. */
-  readonly phaseDeg: number;
-  readonly gyroPhaseDeg: number;
+  readonly phaseDeg: number | null;
+  readonly gyroPhaseDeg: number | null;
   /** Worst axis. */
   readonly gyroRms: DegreesPerSecond;
   readonly dtermRms: number;
   readonly axes: PerAxis<Residual>;
   /** Share of the worst axis' D-term power from above the log's Nyquist: it rests on what is assumed of folded noise. */
-  readonly aboveNyquistShare: number;
+  readonly aboveNyquistShare: number | null;
   /** Whether the D-term is within the limit; null without a limit. */
   readonly meetsLimit: boolean | null;
   readonly levels: readonly {
@@ -88,7 +89,7 @@ export interface Candidate {
   }[];
 }
 
-export type CandidateRole = "least delay" | "trade-off" | "example";
+export type CandidateRole = "this flight" | "least delay" | "trade-off" | "example";
 
 /** The section `filters` of the result. */
 export interface FilterStudy {

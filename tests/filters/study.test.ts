@@ -53,11 +53,11 @@ describe("filterStudy()", () => {
   });
 
   test("never picks a D-term without a filter of its own", () => {
-    for (const s of [quietStudy, loudStudy]) expect(leastOf(s).steps.dterm).toHaveLength(1);
+    for (const s of [quietStudy, loudStudy]) expect(leastOf(s).steps!.dterm).toHaveLength(1);
   });
 
   test("says how much of a D-term rests on what folded down", () => {
-    const open = quietStudy.candidates.find((c) => c.steps.dterm.length === 0)!;
+    const open = quietStudy.candidates.find((c) => c.steps?.dterm.length === 0)!;
     expect(open.aboveNyquistShare).toBeGreaterThan(0.5);
     expect(leastOf(loudStudy).aboveNyquistShare).toBeLessThan(0.3);
   });
@@ -75,7 +75,7 @@ describe("filterStudy()", () => {
     expect(example.chain).toMatch(
       /^gyro notches on rotor orders .* \+ notch \d+ Hz \(Q 5\); D-term low-pass 75 to 110/,
     );
-    expect(example.steps.gyro.every((step) => step.kind !== "low-pass")).toBe(true);
+    expect(example.steps!.gyro.every((step) => step.kind !== "low-pass")).toBe(true);
     expect(example.delayMs).toBeGreaterThan(2.2);
     expect(example.delayRangeMs[0]).toBeLessThan(example.delayRangeMs[1]);
   });
@@ -87,6 +87,14 @@ describe("filterStudy()", () => {
       expect(curve[i]!.delayMs).toBeGreaterThan(curve[i - 1]!.delayMs);
       expect(curve[i]!.dtermRms).toBeLessThan(curve[i - 1]!.dtermRms);
     }
+  });
+
+  test("marks the flight's own setting beside the curve, as logged", () => {
+    const [own] = quietStudy.candidates;
+    expect(own!.role).toBe("this flight");
+    expect(own!.delayMs).toBe(quietStudy.own.delayMs);
+    expect(own!.dtermRms).toBe(Math.max(quietStudy.own.dtermRms.roll!, quietStudy.own.dtermRms.pitch!));
+    expect(own!.steps).toBeNull();
   });
 
   test("predicts the flight's own plain chain to what was logged, within 8 %", () => {
@@ -109,6 +117,7 @@ describe("filterStudy()", () => {
       "assumed",
     ]);
     expect(assumed.doubts.join(" ")).toContain("--loop-rate");
+    expect(study({ ...quiet.timeline, sampleRate: 999.8 }, {}, {}).loopRateHz).toBeCloseTo(3999.2, 6);
     const told = study(quiet.timeline, { loopRateHz: 8000, crossoverHz: 18 }, {});
     expect([told.loopRateHz, told.loopRateFrom]).toEqual([8000, "craft"]);
     expect([told.crossoverHz, told.crossoverFrom]).toEqual([18, "craft"]);
