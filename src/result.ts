@@ -1,3 +1,4 @@
+import type { Fingerprint } from "./compare/fingerprint.js";
 import type { How } from "./decode/flight-log.js";
 import type { Mode, Tone, UnobservableBand } from "./modes/mode.js";
 import type { CurvePoint, MotorImbalance } from "./rotor/rotor.js";
@@ -28,9 +29,12 @@ export interface Result {
   readonly firstMode: Mode | null;
   readonly axes: PerAxis<AxisSummary>;
   readonly verdict: Verdict;
+  /** What filtering costs, a `FilterStudy` (src/filters/study.ts); null when the log cannot tell (`missing` then says why). */
   readonly filters: unknown;
   readonly footage: unknown;
   readonly history: unknown;
+  /** What a later comparison needs of this flight; null when there is too little calm flight. Absent in results of earlier versions. */
+  readonly fingerprint?: Fingerprint | null;
 }
 
 /** Every setting and limit in force. */

@@ -11,7 +11,11 @@ export interface ComparedFlight {
   /** Base name of the log. */
   readonly name: string;
   readonly sha256: string;
+  /** Read from a saved result, not from its log. */
+  readonly saved: boolean;
   readonly sampleRateHz: Hertz;
+  /** Which gyro the levels are of; null when the log has none. */
+  readonly gyro: "raw" | "filtered" | null;
   readonly airborneS: number;
   readonly craft: Craft;
   readonly rotor: RotorSummary;
@@ -26,12 +30,14 @@ export interface ComparedFlight {
 }
 
 /** Takes from a result, fresh or saved, what a comparison reads. */
-export function comparedFlight(result: Result): ComparedFlight {
+export function comparedFlight(result: Result, saved = false): ComparedFlight {
   const tops = AXES.map((axis) => result.axes[axis].quietBand.fromHz).filter((hz) => hz !== null);
   const fingerprint = result.fingerprint ?? null;
   return {
     name: result.log.file,
     sha256: result.log.sha256,
+    saved,
+    gyro: fingerprint?.gyro ?? gyroOf(result),
     sampleRateHz: result.log.sampleRateHz,
     airborneS: result.analysed.airborneS,
     craft: (result.settings.craft ?? {}) as Craft,
@@ -43,4 +49,10 @@ export function comparedFlight(result: Result): ComparedFlight {
     filters: result.filters as FilterStudy | null,
     verdict: result.verdict,
   };
+}
+
+function gyroOf(result: Result): "raw" | "filtered" | null {
+  const bands = AXES.flatMap((axis) => result.axes[axis].bands);
+  if (bands.some((band) => band.gyroRawDps !== null)) return "raw";
+  return bands.some((band) => band.gyroFilteredDps !== null) ? "filtered" : null;
 }

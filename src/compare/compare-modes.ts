@@ -1,0 +1,46 @@
+import type { Mode } from "../modes/mode.js";
+import type { Interval } from "../units.js";
+import type { ModeChange } from "./comparison.js";
+import { normalPValue } from "./discoveries.js";
+import { ASSUMED_MODE_SCATTER } from "./limits.js";
+
+/** How far the median rotor speeds of the two sides lie apart, as a share of the speed range flown; 0 when alike. */
+export type SpeedOffset = number;
+
+/**
+ * Shift of a mode that both sides show, in Hz and per cent, with 95 % intervals: both intervals, an assumed scatter
+ * from flight to flight, and what the mode's own drift with thrust makes of having been flown at other speeds.
+ *
+ * @example shiftOf([at100Hz, at103Hz], 0).shiftPercent // 3
+ */
+export function shiftOf(
+  [before, after]: readonly [Mode, Mode],
+  offset: SpeedOffset,
+): Omit<ModeChange, "significant"> {
+  const shiftHz = after.frequencyHz - before.frequencyHz;
+  const drift = Math.max(Math.abs(before.driftHz ?? 0), Math.abs(after.driftHz ?? 0)) * offset;
+  const scatter = ASSUMED_MODE_SCATTER * before.frequencyHz * Math.SQRT2;
+  const sd = Math.hypot(sdOf(before.ci95Hz), sdOf(after.ci95Hz), scatter, drift);
+  const half = 1.96 * sd;
+  const percent = 100 / before.frequencyHz;
+  const logDamping = Math.log(after.dampingRatio / before.dampingRatio);
+  const dampingHalf = 1.96 * Math.hypot(logSd(before.dampingCi95), logSd(after.dampingCi95));
+  return {
+    pair: [before, after],
+    shiftHz,
+    ci95Hz: [shiftHz - half, shiftHz + half],
+    shiftPercent: shiftHz * percent,
+    ci95Percent: [(shiftHz - half) * percent, (shiftHz + half) * percent],
+    dampingRatio: Math.exp(logDamping),
+    dampingCi95: [Math.exp(logDamping - dampingHalf), Math.exp(logDamping + dampingHalf)],
+    pValue: normalPValue(shiftHz / sd),
+  };
+}
+
+function sdOf([low, high]: Interval): number {
+  return (high - low) / 2 / 1.96;
+}
+
+function logSd([low, high]: Interval): number {
+  return low > 0 ? Math.log(high / low) / 2 / 1.96 : 1;
+}
