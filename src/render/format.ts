@@ -73,5 +73,5 @@ export function orderName(order: number, blades: number | null): string {
   if (order === 1) return "once per turn";
   if (blades !== null && order === blades) return "blade pass";
   if (blades !== null && order % blades === 0) return `${order / blades} × blade pass`;
-  return `${figure(order, 2)} × turn`;
+  return `${Number(order.toPrecision(3))} × turn`;
 }

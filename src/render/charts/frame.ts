@@ -46,6 +46,11 @@ function panelGroup({ panel, inside, over = [], axes = {}, yTicks }: PanelDrawin
     type: "group",
     name: `panel-${panel.name}`,
     encode: { enter: box(panel, true) },
+    // Axes and grids measure themselves by these names: here they mean the panel, not the drawing.
+    signals: [
+      { name: "width", value: panel.width },
+      { name: "height", value: panel.height },
+    ],
     scales: [scaleOf("x", panel.xAxis), ...(panel.yAxis ? [scaleOf("y", panel.yAxis)] : [])],
     axes: [
       ...(axes.x === false ? [gridOnly(panel)] : [axisOf(panel.xAxis, "x")]),

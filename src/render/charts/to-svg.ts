@@ -72,12 +72,12 @@ function strictLogger(name: string): import("vega").LoggerInterface {
 function tidy(svg: string, { name, title, alt }: Label): string {
   const body = svg
     .replace(/ (?:role|aria-roledescription|aria-label|aria-hidden|pointer-events)="[^"]*"/g, "")
-    .replace(/ style="image-rendering: ?[a-z-]+;?"/g, ' image-rendering="optimizeSpeed"')
+    .replace(/ style="image-rendering:[^"]*"/g, ' image-rendering="optimizeSpeed"')
     .replace(/ style="mix-blend-mode: ?[a-z-]+;?"/g, "")
     .replace(/(id="|url\(#)((?:clip|gradient)_?\d+)/g, (_, lead, id) => `${lead}${name}-${id}`)
     .replace(/<[^!][^>]*>/g, shortTag)
     .replace(/<path class="background" d="M0,0h0v0h0Z"\/>/g, "")
-    .replace(/<(\w+)([^>]*)><\/\1>/g, "<$1$2/>");
+    .replace(/<(\w+)((?:\s[^>]*[^>/])?)><\/\1>/g, "<$1$2/>");
   const head =
     `<title id="${name}-title">${escapeMarkup(cleanText(title, 200))}</title>` +
     `<desc id="${name}-desc">${escapeMarkup(cleanText(alt, 1200))}</desc>`;

@@ -99,7 +99,8 @@ figcaption h3,figcaption h4{font-size:1rem;font-weight:600;margin:0 0 6px}
 .draw.narrow{display:none}
 figure[tabindex] .draw{cursor:crosshair;touch-action:pan-y}
 .readout{display:block;min-height:2.9em;line-height:1.4;font-size:.9rem;color:var(--soft);padding-top:4px}
-.tools{display:flex;gap:6px;padding-top:2px}
+.tools{float:left;display:flex;gap:6px;margin:4px 12px 0 0}
+figure details{clear:left}
 .tools button{min-width:34px;padding:2px 8px}
 .cursor{stroke:var(--text);stroke-width:1;fill:none;pointer-events:none}
 .pin{stroke:var(--loud);stroke-width:1.5;stroke-dasharray:6 3;fill:none;pointer-events:none}
