@@ -6,6 +6,7 @@ import type { Timeline } from "../timeline/timeline.js";
 import { AXES, type Axis, type PerAxis, perAxis } from "../units.js";
 import type { FlightFrames } from "./flight-frames.js";
 import type { Measured } from "./measured.js";
+import { bladesToReckonWith } from "./push-bands.js";
 import { levelWhere } from "./quiet-band.js";
 import { against, grade, say, sayRange, straddleNote, unknown } from "./reason.js";
 
@@ -97,7 +98,7 @@ function graded(axis: Axis, share: number, ci95: readonly [number, number], meas
 }
 
 function folded({ timeline, cruise, rotor }: Measured): string {
-  const highest = cruise === null ? null : cruise.bandHz[1] * (rotor.blades ?? 2);
+  const highest = cruise === null ? null : cruise.bandHz[1] * bladesToReckonWith(rotor.blades);
   if (highest === null || highest < timeline.sampleRate / 2) return "";
   return " The log is slow against the blade pass: what lies above its Nyquist is folded into this figure.";
 }

@@ -19,7 +19,7 @@ const PIXELS = "px peak to peak";
 /**
  * Every limit of the verdict. A level in pixels is turned into deg/s at the frequency it stands at, with the
  * reference lens: the same shake costs a slow, large craft more pixels than a small, fast one, so one number
- * serves both. Each entry can be overridden by name under `limits` in the craft file.
+ * serves both. Each entry can be overridden by name under `limits` in the craft file. One long table on purpose.
  */
 export const LIMITS = {
   airborneWarnS: {

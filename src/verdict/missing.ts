@@ -73,7 +73,7 @@ const RULES: readonly Rule[] = [
   },
   {
     what: "number of blades",
-    cost: "the blade-pass band is not tested against the modes; give blades in the craft file",
+    cost: "which line is the blade pass is not known, so 2 and 3 were tried; give blades in the craft file",
     absent: ({ rotor }) => rotor.source !== "none" && rotor.blades === null,
   },
 ];

@@ -1,8 +1,8 @@
 import type { Reason } from "../result.js";
 import type { Hertz, Interval } from "../units.js";
 import type { Measured } from "./measured.js";
+import { pushBands, separationOf } from "./push-bands.js";
 import { say, sayRange, unknown } from "./reason.js";
-import { pushBands, separationOf } from "./separation.js";
 
 /**
  * Factor on rotor speed in cruise when mass is added: thrust goes as speed squared, so √((m + p) / m).

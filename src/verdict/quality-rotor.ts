@@ -1,10 +1,9 @@
 import type { QualityCheck } from "../result.js";
 import { expectedRotorBand } from "../rotor/expected-band.js";
 import type { Measured } from "./measured.js";
+import { bladesToReckonWith } from "./push-bands.js";
 import { say, sayRange } from "./reason.js";
 
-/** Blades assumed for the sample-rate check when nobody says. */
-const USUAL_BLADES = 2;
 /** Room above the highest line that matters: a log rate of 2.2 times it. */
 const RATE_OVER_LINE = 2.2;
 
@@ -49,7 +48,7 @@ function sampleRate(measured: Measured): QualityCheck {
   const base = { id: "sample-rate", value: timeline.sampleRate, unit: "Hz" };
   if (cruise === null) {
     const expected = expectedRotorBand(measured.craft)?.bandHz;
-    const pass = (measured.craft.blades ?? USUAL_BLADES) * (expected?.[0] ?? 0);
+    const pass = (measured.craft.blades ?? 2) * (expected?.[0] ?? 0);
     if (pass > timeline.sampleRate / 2) {
       const message =
         `${say(timeline.sampleRate)} Hz is too slow: from the craft file the blade pass is expected at ` +
@@ -59,20 +58,22 @@ function sampleRate(measured: Measured): QualityCheck {
     const message = `${say(timeline.sampleRate)} Hz; whether that is enough depends on the rotors' speed, which is not known.`;
     return { ...base, level: "warn", message, limit: null };
   }
-  const blades = rotor.blades ?? USUAL_BLADES;
+  const blades = bladesToReckonWith(rotor.blades);
   const highest = blades * cruise[1];
   const limit = RATE_OVER_LINE * highest;
   const nyquist = timeline.sampleRate / 2;
+  const assumed =
+    rotor.blades === null ? ` if there are ${blades} blades (give blades in the craft file)` : "";
   if (highest < nyquist) {
     const tight = timeline.sampleRate < limit;
-    const message = `${say(timeline.sampleRate)} Hz; blade pass reaches ${say(highest)} Hz.`;
+    const message = `${say(timeline.sampleRate)} Hz; blade pass reaches ${say(highest)} Hz${assumed}.`;
     return { ...base, level: tight ? "warn" : "ok", message, limit };
   }
   const hidden = cruise[1] >= nyquist;
   const level = hidden || rotor.source !== "telemetry" ? "fail" : "warn";
   const what = hidden
     ? `the rotors themselves (${sayRange(cruise)} Hz)`
-    : `the blade pass (up to ${say(highest)} Hz)`;
+    : `the blade pass (up to ${say(highest)} Hz${assumed})`;
   return {
     ...base,
     level,

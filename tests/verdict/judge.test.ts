@@ -82,6 +82,15 @@ describe("judge(input)", () => {
     expect(callOf({ ...slow, rotor: NO_ROTOR })).toBe("undetermined");
   });
 
+  it("reckons with three blades when nobody says how many: a log too slow for those is undetermined", () => {
+    const slow = knownFlight({ ...CLEAN, logRateHz: 400 });
+    expect(callOf(slow)).toBe("quiet");
+    const untold = judge({ ...slow, rotor: { ...slow.rotor, blades: null } });
+    expect(untold.verdict.call).toBe("undetermined");
+    expect(untold.verdict.reasons.find((r) => r.id === "mode-separation")?.message).toContain("3 blades");
+    expect(callOf({ ...clean, rotor: { ...clean.rotor, blades: null } })).toBe("quiet");
+  });
+
   it("never calls a filtered-only log quiet, and still calls a loud one loud", () => {
     const { timeline } = clean;
     expect(callOf(withTimeline({ gyroRaw: NO_SERIES }))).toBe("undetermined");

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { dunkerley, loadedMode, loadedSpeedFactor } from "../../src/verdict/payload.js";
-import { pushBands, separationOf } from "../../src/verdict/separation.js";
+import { pushBands, separationOf } from "../../src/verdict/push-bands.js";
 
 describe("dunkerley(frequencies)", () => {
   it("gives 1180 cpm for a wing of 1600 cpm with a tank of 1745 cpm (Thomson, Theory of Vibration, ex. 12.2-4)", () => {
