@@ -11,9 +11,10 @@ export function print(text: string): Promise<void> {
       reject(new InputError("output", `standard output cannot be written (${error.code ?? error.message})`));
     process.stdout.once("error", fail);
     process.stdout.write(text, (error) => {
+      // After a failure the stream also emits "error": the listener stays and the rejection happens once.
+      if (error) return fail(error as NodeJS.ErrnoException);
       process.stdout.off("error", fail);
-      if (error) fail(error as NodeJS.ErrnoException);
-      else resolve();
+      resolve();
     });
   });
 }
