@@ -1,5 +1,5 @@
 import type { Reason } from "../result.js";
-import type { Hertz } from "../units.js";
+import type { Hertz, Interval } from "../units.js";
 import type { Measured } from "./measured.js";
 import type { PushBand } from "./push-bands.js";
 import { say, sayRange, unknown } from "./reason.js";
@@ -9,29 +9,41 @@ import { say, sayRange, unknown } from "./reason.js";
  *
  * @returns an unknown reason for the first band that is hidden by more than the limit; null when all can be seen
  */
-export function hiddenBand(
-  bands: readonly PushBand[],
-  { modes, limits, timeline, rotor }: Measured,
-): Reason | null {
+export function hiddenBand(bands: readonly PushBand[], measured: Measured): Reason | null {
+  const { limits, timeline, rotor } = measured;
   const nyquist = timeline.sampleRate / 2;
   const margin = limits.separationMargin;
   for (const { name, order, bandHz } of bands) {
-    const [low, high] = [bandHz[0] * (1 - margin), bandHz[1] * (1 + margin)];
-    const overlap = (fromHz: Hertz, toHz: Hertz): number =>
-      Math.max(0, Math.min(toHz, high) - Math.max(fromHz, low));
-    const hidden = modes.unobservable.reduce((sum, { fromHz, toHz }) => sum + overlap(fromHz, toHz), 0);
-    const beyond = overlap(nyquist, Infinity);
-    const share = Math.min(1, (hidden + beyond) / (high - low));
+    const wide: Interval = [bandHz[0] * (1 - margin), bandHz[1] * (1 + margin)];
+    // In hover the lines stand still on the band itself: its free margins do not make up for that.
+    const parts = rotor.hover ? [wide, bandHz] : [wide];
+    const worst = parts
+      .map((part) => ({ part, ...hiddenShare(part, measured) }))
+      .sort((a, b) => b.share - a.share)[0]!;
+    const { part, beyond, hidden, share } = worst;
     if (share <= limits.unobservableShare) continue;
     const slow = beyond > hidden;
     const guessed = order > 1 && rotor.blades === null ? ` of ${order} blades` : "";
     const message =
       `${slow ? `The log's Nyquist of ${say(nyquist)} Hz and the rotors hide` : "The rotors hide"} ` +
-      `${say(100 * share)} % of the ${name} band${guessed} and its margins (${sayRange([low, high])} Hz) all flight long: ` +
+      `${say(100 * share)} % of the ${name} band${guessed}${part === wide ? " and its margins" : ""} (${sayRange(part)} Hz) ` +
+      "all flight long: " +
       `a mode there is unknown, not absent. ${slow ? "Log faster" : "Fly a slow throttle sweep"}` +
       `${guessed === "" ? "." : ", or give the number of blades in the craft file."}`;
     const figures = { value: share, limit: limits.unobservableShare, unit: "share" };
     return { ...unknown("mode-separation", message), ...figures };
   }
   return null;
+}
+
+/** Share of a band in which a mode could not have shown: under the rotors' lines, or beyond Nyquist. */
+export function hiddenShare(
+  [low, high]: Interval,
+  { modes, timeline }: Pick<Measured, "modes" | "timeline">,
+): { hidden: Hertz; beyond: Hertz; share: number } {
+  const overlap = (fromHz: Hertz, toHz: Hertz): number =>
+    Math.max(0, Math.min(toHz, high) - Math.max(fromHz, low));
+  const hidden = modes.unobservable.reduce((sum, { fromHz, toHz }) => sum + overlap(fromHz, toHz), 0);
+  const beyond = overlap(timeline.sampleRate / 2, Infinity);
+  return { hidden, beyond, share: high > low ? Math.min(1, (hidden + beyond) / (high - low)) : 0 };
 }

@@ -20,24 +20,24 @@ export function callSentence(
   reasons: readonly Reason[],
   quality: readonly QualityCheck[],
 ): string {
-  const because = (level: Reason["level"], required: boolean): string =>
-    subjects(reasons.filter((r) => r.level === level && (!required || r.required)));
+  const because = (level: Reason["level"]): string => subjects(reasons.filter((r) => r.level === level));
   switch (call) {
     case "loud":
-      return `Loud: ${because("loud", false)} over the limit.`;
+      return `Loud: ${because("loud")} over the limit.`;
     case "marginal":
-      return `Marginal: ${because("marginal", false)} near or over a first limit, nothing over the second.`;
+      return `Marginal: ${because("marginal")} near or over a first limit, nothing over the second.`;
     case "quiet":
       return "Quiet: nothing that was measured is over a limit.";
     case "undetermined":
-      return `Undetermined: this log cannot say. ${undeterminedBy(because("unknown", true), quality)}`;
+      return `Undetermined: this log cannot say. ${undeterminedBy(reasons, quality)}`;
   }
 }
 
-function undeterminedBy(unknown: string, quality: readonly QualityCheck[]): string {
-  const failed = quality.filter((check) => check.level === "fail");
-  if (failed.length > 0) return failed[0]!.message;
-  return `Not known: ${unknown || "anything that the call needs"}.`;
+/** What stands in the way: the first failed check, else the first required reason that is unknown. */
+function undeterminedBy(reasons: readonly Reason[], quality: readonly QualityCheck[]): string {
+  const failed = quality.find((check) => check.level === "fail");
+  const unknown = reasons.find((reason) => reason.required && reason.level === "unknown");
+  return (failed ?? unknown)?.message ?? "Nothing that the call needs could be measured.";
 }
 
 function subjects(reasons: readonly Reason[]): string {

@@ -1,6 +1,6 @@
 import type { Mode } from "../modes/mode.js";
 import type { Reason } from "../result.js";
-import { hiddenBand } from "./hidden-band.js";
+import { hiddenBand, hiddenShare } from "./hidden-band.js";
 import type { Measured } from "./measured.js";
 import { responseAt } from "./mode-response.js";
 import { gapInterval, type PushBand, possiblePassBands, pushBands, separationOf } from "./push-bands.js";
@@ -106,7 +106,17 @@ function allClear(structures: readonly Mode[], bands: readonly PushBand[], measu
     message:
       (nearest
         ? `The mode nearest to a rotor band, ${say(nearest.mode.frequencyHz)} Hz, is ${say(100 * nearest.gap)} % clear (${said}).`
-        : `No structural mode was found near the rotor bands (${said}).`) + blades,
+        : `No structural mode was found near the rotor bands (${said}).`) +
+      blades +
+      hiddenNote(bands, measured),
     required: true,
   };
+}
+
+function hiddenNote(bands: readonly PushBand[], measured: Measured): string {
+  const worst = bands
+    .map((band) => ({ band, ...hiddenShare(band.bandHz, measured) }))
+    .sort((a, b) => b.share - a.share)[0];
+  if (worst === undefined || worst.share < 0.05) return "";
+  return ` In ${say(100 * worst.share)} % of the ${worst.band.name} band a mode could not have shown; a slow throttle sweep tells.`;
 }

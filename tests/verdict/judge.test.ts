@@ -91,6 +91,20 @@ describe("judge(input)", () => {
     expect(callOf({ ...clean, rotor: { ...clean.rotor, blades: null } })).toBe("quiet");
   });
 
+  it("is undetermined for a hover whose rotors hide their own band, and asks for a sweep", () => {
+    const unobservable = [{ fromHz: 75, toHz: 105, why: "a line of what turns lies here in every frame" }];
+    const hidden = { ...clean, modes: { ...clean.modes, unobservable } };
+    const hover = judge({ ...hidden, rotor: { ...clean.rotor, hover: true } });
+    expect(hover.verdict.call).toBe("undetermined");
+    expect(hover.verdict.next.join(" ")).toContain("throttle sweep");
+    const slight = [{ ...unobservable[0]!, fromHz: 84, toHz: 90 }];
+    const { verdict } = judge({ ...clean, modes: { ...clean.modes, unobservable: slight } });
+    expect(verdict.call).toBe("quiet");
+    expect(verdict.reasons.find((r) => r.id === "mode-separation")?.message).toContain(
+      "could not have shown",
+    );
+  });
+
   it("never calls a filtered-only log quiet, and still calls a loud one loud", () => {
     const { timeline } = clean;
     expect(callOf(withTimeline({ gyroRaw: NO_SERIES }))).toBe("undetermined");

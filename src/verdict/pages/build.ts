@@ -62,7 +62,7 @@ export const BUILD_PAGES: Readonly<Record<string, Page>> = {
       STEPS.screws,
       STEPS.arm,
     ],
-    whenUnknown: [STEPS.sweep, STEPS.logSpeed, STEPS.logLonger],
+    whenUnknown: [STEPS.sweep, STEPS.logSpeed, STEPS.logFast, STEPS.blades, STEPS.logLonger],
     cautions: [CAUTION.off, CAUTION.nicked, CAUTION.one],
   },
   balance: {

@@ -28,6 +28,7 @@ export const STEPS = {
     cost: 0,
     text: "Log the D-term of roll and pitch with the motor commands, or give dtermFullScale in the craft file.",
   },
+  blades: { cost: 0, text: "Give the number of blades in the craft file." },
   sweep: { cost: 0, text: "Add a slow throttle sweep: hover to three quarters and back in 20 seconds." },
   calm: { cost: 0, text: "Fly in little wind, climbing or forward; keep out of your own wash." },
   propeller: {
