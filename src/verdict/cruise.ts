@@ -1,8 +1,8 @@
 import type { RotorEstimate } from "../rotor/rotor.js";
-import type { Interval, Seconds } from "../units.js";
+import type { Interval } from "../units.js";
 import type { FlightFrames } from "./flight-frames.js";
 
-/** Speed that changes by less than this a second, relative, over `WINDOW_S` to either side is held, not swept. */
+/** Speed whose range over `WINDOW_S` to either side is less than this a second, relative, is held, not swept. */
 const HELD_PER_S = 0.015;
 const WINDOW_S = 3;
 /** So much held flight is a cruise; with less, all calm flight is. */
@@ -53,16 +53,8 @@ function bandOver(frames: FlightFrames, which: readonly boolean[]): Interval | n
 
 function isHeld({ speed, secondsPerFrame }: FlightFrames, frame: number): boolean {
   const reach = Math.max(1, Math.round(WINDOW_S / secondsPerFrame));
-  const before = meanSpeed(speed.slice(Math.max(0, frame - reach), frame));
-  const after = meanSpeed(speed.slice(frame + 1, frame + 1 + reach));
-  if (before === null || after === null) return false;
-  return Math.abs(Math.log(after / before)) / slopeSpan(reach, secondsPerFrame) < HELD_PER_S;
-}
-
-/** Seconds between the middles of the two windows. */
-const slopeSpan = (reach: number, secondsPerFrame: Seconds): Seconds => (reach + 1) * secondsPerFrame;
-
-function meanSpeed(speeds: readonly { readonly mean: number }[]): number | null {
-  const known = speeds.filter((s) => s.mean > 0);
-  return known.length === 0 ? null : known.reduce((sum, s) => sum + s.mean, 0) / known.length;
+  const around = speed.slice(Math.max(0, frame - reach), frame + reach + 1).filter((s) => s.mean > 0);
+  // The range, not the slope: at the top of a sweep the slope is nil too.
+  const range = Math.max(...around.map((s) => s.mean)) / Math.min(...around.map((s) => s.mean));
+  return Math.log(range) < HELD_PER_S * 2 * reach * secondsPerFrame;
 }
