@@ -5,7 +5,6 @@ import { simulateFlight } from "../simulator/simulate.js";
 import type { Chain, FilterStep, LowPassStep } from "../src/filters/chain.js";
 import { excitationOf } from "../src/filters/excitation.js";
 import { filterStudy, isRefusal } from "../src/filters/filter-study.js";
-import { crowdedShare } from "../src/filters/line-plan.js";
 import { predictorOf } from "../src/filters/predictor.js";
 import { studyFrames } from "../src/filters/study-frames.js";
 import { throttleLevels } from "../src/filters/throttle-levels.js";
@@ -30,7 +29,6 @@ export interface PredictionTrial {
   readonly thin: number;
   readonly rotor: "telemetry" | "inferred" | "none";
   readonly moving: boolean;
-  readonly crowded: boolean;
   readonly gyro: number;
   readonly dterm: number;
 }
@@ -140,7 +138,6 @@ export function predictionTrials(flights: number, seed: number): PredictionTrial
     });
     const dtermGain = { roll: 1, pitch: 1, yaw: 1 };
     const predictor = predictorOf(excitation, { fromHz: FROM_HZ, crossoverHz: 20, dtermGain });
-    const crowded = crowdedShare(rotor, frames.grid, FROM_HZ) > 0.5;
     const chains = [...FIXED, ...(rotor.source === "telemetry" ? MOVING : [])];
     return chains.map((chain): PredictionTrial => {
       const { gyroRms, dtermRms } = predictor.predict(chain);
@@ -149,7 +146,6 @@ export function predictionTrials(flights: number, seed: number): PredictionTrial
         thin,
         rotor: rotor.source,
         moving: MOVING.includes(chain),
-        crowded,
         gyro: gyroRms.roll! / truth.gyroRms,
         dterm: dtermRms.roll! / truth.dtermRms,
       };

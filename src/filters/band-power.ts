@@ -6,7 +6,7 @@ import { type FrequencyAxis, frequencyAxis, sectionPower } from "./power-gain.js
 import type { Section } from "./section.js";
 
 /** Width of a band, relative: narrow against every filter on offer. */
-const RELATIVE_WIDTH = 0.008;
+const RELATIVE_WIDTH = 0.012;
 /**
  * What a notch leaves of the line that it follows. Speed 5 ms old (common practice, no source) that changes by 20 % a
  * second is off by δ = 0.1 %, and a notch of Q 5 leaves (2 Q δ)² of a line δ beside its centre.

@@ -23,7 +23,7 @@ import { throttleLevels } from "./throttle-levels.js";
 export type { FilterStudyOptions } from "./study-setting.js";
 
 const FRAME_S = 0.5;
-const MOST_FRAMES = 300;
+const MOST_FRAMES = 240;
 const LEAST_SECONDS = 4;
 const DEFAULT_SHARE = 0.02;
 /** The least-delay chain keeps a tenth of a share of the motor range in hand: predictions are good to a few per cent. */

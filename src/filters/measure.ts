@@ -34,7 +34,7 @@ export interface AxisPath {
 
 /** Length of a frame for transfer functions: 1 Hz apart. */
 const FRAME_S = 1;
-const MOST_FRAMES = 180;
+const MOST_FRAMES = 160;
 const ROUGH_FRAMES = 24;
 /** Misfit up to which a plain filter may stand for the path. */
 export const CLOSE_MISFIT = 0.3;

@@ -36,7 +36,7 @@ export const DOUBTS = {
   white: (share: number): string =>
     `The floor of the log near its Nyquist is taken for white noise up to half the loop rate; ${Math.round(100 * share)} % of it then folded down.`,
   crowded:
-    "Lines of different true frequency fold onto each other in much of this log, so predictions may be 10 % off or more; a faster log mends that.",
+    "Lines of different true frequency fold onto each other in much of this log, so predictions may be 10 to 20 % off; a faster log mends that.",
   noRotor:
     "Rotor speed is not known: chains with notches on it could not be tried, and lines that fold are taken where they show.",
   common: (motors: number): string =>
