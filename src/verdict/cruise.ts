@@ -3,7 +3,7 @@ import type { Interval } from "../units.js";
 import type { FlightFrames } from "./flight-frames.js";
 
 /** Speed whose range over `WINDOW_S` to either side is less than this a second, relative, is held, not swept. */
-const HELD_PER_S = 0.015;
+const HELD_PER_S = 0.01;
 const WINDOW_S = 3;
 /** So much held flight is a cruise; with less, all calm flight is. */
 const LEAST_HELD_S = 15;

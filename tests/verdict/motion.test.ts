@@ -72,7 +72,7 @@ describe("cruiseOf(frames, rotor)", () => {
       secondsPerFrame: 0.5,
     }) as unknown as FlightFrames;
   const held = Array.from({ length: 60 }, (_, k) => 80 + 0.2 * Math.sin(k));
-  const swept = Array.from({ length: 40 }, (_, k) => 80 + 40 * Math.sin((Math.PI * k) / 40));
+  const swept = Array.from({ length: 40 }, (_, k) => 80 + 2 * (20 - Math.abs(20 - k)));
 
   it("is the band at held speed when enough of the flight is held", () => {
     const cruise = cruiseOf(frames([...held, ...swept]), NO_ROTOR)!;
