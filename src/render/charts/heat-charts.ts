@@ -14,7 +14,7 @@ import { place, inside as within } from "./scale.js";
 import { type SideLabel, sideLabels } from "./side-labels.js";
 
 const LEFT = 56;
-const RIGHT = 84;
+const RIGHT = 112;
 const TOP = 34;
 const HEIGHT = 230;
 const THROTTLE_HEIGHT = 54;
