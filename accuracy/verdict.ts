@@ -215,7 +215,8 @@ function pairSection(crafts: readonly Scenario[]): Section {
     markdown: [
       "## Two flights of one craft",
       "",
-      `${alike} of ${clear} pairs whose intervals straddle no limit have the same call (${all} pairs in all; wanted ` +
+      "Both flights of a pair keep to one flight plan; wind, noise and the motors' small differences are drawn anew. " +
+        `${alike} of ${clear} pairs whose intervals straddle no limit have the same call (${all} pairs in all; wanted ` +
         `${100 * PAIR_SHARE} %).${differing.length > 0 ? ` Different: ${differing.join("; ")}.` : ""}`,
       "",
     ].join("\n"),
@@ -240,9 +241,10 @@ function drawn(random: Random, seed: number): Scenario {
   const blades = random.chance(0.3) ? 3 : 2;
   const logRateHz = [1000, 2000, 4000].find((rate) => rate > 2.6 * blades * hoverHz * 1.25) ?? 4000;
   const size = propellerInch / 15;
+  const durationS = random.between(40, 70);
   return {
     seed,
-    durationS: random.between(40, 70),
+    durationS,
     logRateHz,
     rotors: {
       count: random.chance(0.3) ? 6 : 4,
@@ -252,7 +254,7 @@ function drawn(random: Random, seed: number): Scenario {
       spread: 0.012,
       polePairs: 7,
     },
-    flight: { profile: random.chance(0.5) ? "cruise" : "sweep", restBeforeS: 2, motionDps: 8, gustDps: 1.2 },
+    flight: { profile: planned(random, durationS), restBeforeS: 2, motionDps: 8, gustDps: 1.2 },
     lines: {
       onceDps: log(0.1, 6) / size,
       twiceDps: 0.1,
@@ -269,4 +271,17 @@ function drawn(random: Random, seed: number): Scenario {
     ],
     telemetry: random.chance(0.6) ? { unit: "rpm", delayS: 0.006, refreshHz: 200, step: 10 } : null,
   };
+}
+
+/** A flight plan that every flight of a craft keeps to: legs held and swept, in throttle about a hover at 0.45. */
+function planned(random: Random, durationS: number): [number, number][] {
+  const points: [number, number][] = [[0, 0.45]];
+  for (let t = 0; t < durationS; ) {
+    const level = 0.45 * random.between(0.8, 1.35);
+    t += random.between(1.5, 6);
+    points.push([t, level]);
+    t += random.between(2, 7);
+    points.push([t, level]);
+  }
+  return points;
 }
