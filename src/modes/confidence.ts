@@ -107,20 +107,20 @@ export function evidenceFor(mode: MergedMode, bank: ResolutionBank, rotor: Rotor
 
 /** Weights of the logistic law, in the order of the names, the constant last; fitted to simulated flights. */
 const WEIGHTS: Readonly<Record<keyof Evidence, number>> & { readonly constant: number } = {
-  lost: 3,
-  swollen: -2,
-  told: 1,
-  moving: -2,
-  vague: -1.5,
-  misfit: -1,
-  moreAxes: 0.7,
-  prominence: 0.5,
-  drop: 0.5,
-  frames: 0.3,
-  inferred: -0.5,
-  unknown: -1,
-  steady: -1,
-  constant: 2,
+  lost: 4.19,
+  swollen: -1.56,
+  told: 2.56,
+  moving: -1.35,
+  vague: -0.98,
+  misfit: -1.85,
+  moreAxes: -0.47,
+  prominence: 2.52,
+  drop: 0.14,
+  frames: 0.03,
+  inferred: -0.52,
+  unknown: -1.05,
+  steady: -0.3,
+  constant: -2.79,
 };
 
 /**

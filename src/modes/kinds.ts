@@ -15,7 +15,7 @@ export interface KindEvidence {
 }
 
 /** A structure is claimed from this confidence on. */
-export const STRUCTURE_CONFIDENCE = 0.9;
+export const STRUCTURE_CONFIDENCE = 0.75;
 
 /** Kind of a mode by the evidence for it. */
 export function kindOf(mode: MergedMode, confidence: number, evidence: KindEvidence): ModeKind {
