@@ -6,8 +6,8 @@ import { bullet, paragraph } from "./wrap.js";
 
 /** Log rate over the highest line that matters. */
 const RATE_OVER_LINE = 2.2;
-/** Rates that recorders offer, Hz. */
-const USUAL_RATES = [500, 1000, 2000, 4000, 8000];
+/** Rates that recorders offer, Hz; none below 1000, so that structures up to 400 Hz show. */
+const USUAL_RATES = [1000, 2000, 4000, 8000];
 
 /**
  * A test-flight card: what to fly and what to log so that the next log can carry a verdict. With a craft file the
@@ -46,7 +46,7 @@ const BEFORE = [
   "Propellers off and battery out for any work; main pack in only at the flight line. [5]",
   "No cracked or nicked propeller; no swollen, split or rocking pack. [5, 6]",
   "New or changed settings: outputs checked with propellers off first. [5]",
-  "Little wind. In sight, nobody uninvolved in the range flown; in the open category of [2] below 120 m, and for the class without a certificate 150 m from housing and under 25 kg all up. [2]",
+  "Little wind. In sight, nobody uninvolved in the range flown; in the open category below 120 m, and in its subcategory A3 150 m from housing and under 25 kg all up. [2]",
 ];
 
 const AFTER = [
@@ -92,7 +92,7 @@ function rateLine(craft: Craft): string {
   const assumed = craft.blades === undefined ? " (two blades assumed)" : "";
   return (
     `${rate} Hz or more. Rotors are expected to turn at ${range(band.bandHz)} Hz from hover to full throttle (from ` +
-    `${from}; common practice, no source), blade pass at ${range(pass)} Hz${assumed}; 2.2 times the highest is ${say(needed)} Hz.`
+    `${from}; common practice, no source), blade pass at ${range(pass)} Hz${assumed}; 2.2 times the highest is ${say(needed)} Hz, and 1000 Hz at least so that structures up to 400 Hz show.`
   );
 }
 
