@@ -41,6 +41,13 @@ describe("nextSteps(reasons, quality)", () => {
   it("says nothing when nothing is wrong", () => {
     expect(nextSteps([{ ...unknown("balance", ""), level: "ok" }], [])).toEqual([]);
   });
+  it("does not ask to log a D-term that shakes on one axis and is absent on another", () => {
+    const loud = { ...unknown("dterm-vibration", "", { axis: "roll" }), level: "loud" } as const;
+    const absent = unknown("dterm-vibration", "", { axis: "yaw", required: false });
+    const steps = nextSteps([loud, absent], []).join(" ");
+    expect(steps).toContain("D gain");
+    expect(steps).not.toContain("Log the D-term");
+  });
   it("asks for a better log when a check failed", () => {
     const failed = { id: "raw-gyro", level: "fail", message: "", value: 0, limit: 1, unit: "" } as const;
     expect(nextSteps([], [failed]).join(" ")).toContain("unfiltered gyro");
