@@ -208,7 +208,11 @@ export function fitModes(
   const count = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * starts.length;
   if (data.index.length < count + 2) return null;
   const centreHz = ((firstBin + lastBin) / 2) * average.df;
-  const window = modelWindow({ firstBin, bins, df: average.df, centreHz }, starts.length);
+  const narrowestHz = Math.min(...starts.map((s) => 2 * s.dampingRatio * s.frequencyHz));
+  const window = modelWindow(
+    { firstBin, bins, df: average.df, centreHz, narrowestHz },
+    starts.map((s) => s.held),
+  );
   const solution = levenbergMarquardt(makeProblem(data, window, starts, level), startVector(starts, level));
   const squares = robustSquares(solution.residual);
   // neighbouring bins are correlated: fewer independent ones than bins

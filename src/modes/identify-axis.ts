@@ -10,6 +10,9 @@ import type { Seed } from "./seeds.js";
 /** Enough of a mode to serve as a neighbour. */
 export type Neighbour = Pick<AxisMode, "frequencyHz" | "dampingRatio" | "gain" | "lean">;
 
+/** Factors on the damping ratio to start from: where it was only read off, and where it was fitted before. */
+const UNSURE_WIDTHS = [0.5, 1.5];
+const FITTED_WIDTH = [1];
 /** Longer frames are tried while the half-power width is under this many bins. */
 const NARROW_BINS = 3;
 const LEAST_LONG_FRAMES = 8;
@@ -42,14 +45,15 @@ function bestFit(
   average: FixedAverage,
   seed: Seed,
   neighbours: readonly Neighbour[],
-  level: number,
+  start: { level: number; widths: readonly number[] },
 ): { fit: Fit; drop: number } | null {
   const place = fitWindow(seed.frequencyHz, seed.dampingRatio, average.df);
   const others = neighbourStarts(neighbours, place);
+  const { level, widths } = start;
   const without = fitModes(average, place, others, level);
   let best: Fit | null = null;
-  for (const factor of [0.5, 1.5]) {
-    const start: ModeStart = {
+  for (const factor of widths) {
+    const own: ModeStart = {
       frequencyHz: seed.frequencyHz,
       dampingRatio: seed.dampingRatio * factor,
       gain: seed.gain,
@@ -57,7 +61,7 @@ function bestFit(
       reachHz: reach(seed.frequencyHz),
       held: false,
     };
-    const fit = fitModes(average, place, [...others, start], level);
+    const fit = fitModes(average, place, [...others, own], level);
     if (fit !== null && (best === null || fit.cost < best.cost)) best = fit;
   }
   if (best === null || without === null) return null;
@@ -121,17 +125,18 @@ export function fitSeed(
   neighbours: readonly Neighbour[],
   follow: Follow = null,
 ): AxisMode | null {
+  const widths = "sdHz" in seed ? FITTED_WIDTH : UNSURE_WIDTHS;
   const level = floorAt(data.scan, data.bank.averages[data.axis]!.df, seed.frequencyHz);
   if (!Number.isFinite(level)) return null;
   let average = baseAverage(data, seed, follow);
-  let found = bestFit(average, seed, neighbours, level);
+  let found = bestFit(average, seed, neighbours, { level, widths });
   for (let step = 1; found !== null; step++) {
     const mode = found.fit.modes[found.fit.modes.length - 1]!;
     if (2 * mode.dampingRatio * mode.frequencyHz >= NARROW_BINS * average.df) break;
     const { fromHz, toHz } = fitWindow(mode.frequencyHz, mode.dampingRatio, average.df / 2);
     const longer = data.bank.zoom(data.axis, { step, fromHz, toHz, follow });
     if (longer === null || !(typicalFrames(longer, fromHz, toHz) >= LEAST_LONG_FRAMES)) break;
-    const again = bestFit(longer, { ...seed, ...mode }, neighbours, level);
+    const again = bestFit(longer, { ...seed, ...mode }, neighbours, { level, widths: FITTED_WIDTH });
     if (again === null) break;
     average = longer;
     found = again;

@@ -26,6 +26,8 @@ export interface Solution {
 /** Residuals beyond about this many sigma count linearly (soft-L1 loss of Huber's family). */
 const SOFT_SCALE = 3;
 const MAX_STEPS = 40;
+/** A step that lowers the cost (twice a log-likelihood) by less than this is the last. */
+const ENOUGH = 1e-3;
 
 function softLoss(r: number): number {
   const u = r / SOFT_SCALE;
@@ -116,7 +118,7 @@ export function levenbergMarquardt(problem: Problem, start: Float64Array): Solut
     problem.evaluate(trial, tryResidual, tryJacobian);
     const trialCost = totalCost(problem, trial, tryResidual);
     if (move !== null && trialCost <= cost) {
-      converged = cost - trialCost < 1e-4;
+      converged = cost - trialCost < ENOUGH;
       theta = trial;
       cost = trialCost;
       [residual, tryResidual] = [tryResidual, residual];

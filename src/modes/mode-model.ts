@@ -1,4 +1,4 @@
-import { hannKernel, KERNEL_REACH, KERNEL_STEPS_PER_BIN } from "./hann-kernel.js";
+import { hannKernel } from "./hann-kernel.js";
 
 /**
  * Spectrum model of fixed resonances over a local broadband floor.
@@ -22,7 +22,7 @@ export const PARAMETERS_PER_MODE = 4;
 
 /** The model never falls below this share of the floor: interference cannot dig deeper than noise allows. */
 const LEAST_SHARE = 0.02;
-const KERNEL = hannKernel();
+const KERNELS = new Map([1, 2, 4].map((steps) => [steps, hannKernel(steps)]));
 
 /** Work arrays of one fit window, reused over the iterations. */
 export interface ModelWindow {
@@ -34,26 +34,64 @@ export interface ModelWindow {
   /** Reference frequency of the floor's slope, Hz. */
   readonly centreHz: number;
   readonly modes: number;
+  /** Modes whose derivatives are not wanted (they stay 0). */
+  readonly held: readonly boolean[];
   /** ln M per bin. */
   readonly logModel: Float64Array;
   /** ∂ ln M / ∂ parameter, parameter-major: `jacobian[p * bins + bin]`. */
   readonly jacobian: Float64Array;
-  readonly fine: { readonly value: Float64Array; readonly slope: Float64Array; readonly points: number };
+  readonly fine: FineGrid;
 }
 
-/** Lays out a window of `bins` bins from `firstBin` for `modes` modes. */
-export function modelWindow(
-  place: { firstBin: number; bins: number; df: number; centreHz: number },
-  modes: number,
-): ModelWindow {
-  const parameters = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * modes;
-  const points = KERNEL_STEPS_PER_BIN * (place.bins - 1) + 2 * KERNEL_REACH + 1;
+/** The grid between the bins on which the model is computed before it is seen through the window. */
+interface FineGrid {
+  readonly stepsPerBin: number;
+  readonly kernel: Float64Array;
+  readonly points: number;
+  /** Hz */
+  readonly frequency: Float64Array;
+  /** ln(f / fc) */
+  readonly tilt: Float64Array;
+  readonly value: Float64Array;
+  readonly slope: Float64Array;
+}
+
+/** Where a window lies and how finely it must be computed. */
+export interface WindowPlace {
+  readonly firstBin: number;
+  readonly bins: number;
+  readonly df: number;
+  readonly centreHz: number;
+  /** Half-power width of the narrowest mode, Hz: the finer it is, the finer the grid. */
+  readonly narrowestHz: number;
+}
+
+/** Steps per bin: peaks of many bins need no finer grid than the bins. */
+function stepsFor(widthInBins: number): number {
+  return widthInBins > 8 ? 1 : widthInBins > 3 ? 2 : 4;
+}
+
+/** Lays out a window for `held.length` modes. */
+export function modelWindow(place: WindowPlace, held: readonly boolean[]): ModelWindow {
+  const parameters = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * held.length;
+  const stepsPerBin = stepsFor(place.narrowestHz / place.df);
+  const kernel = KERNELS.get(stepsPerBin)!;
+  const points = stepsPerBin * (place.bins - 1) + kernel.length;
+  const reach = (kernel.length - 1) / 2;
+  const frequency = Float64Array.from(
+    { length: points },
+    (_, i) => Math.max(place.firstBin + (i - reach) / stepsPerBin, 0.2) * place.df,
+  );
+  const tilt = frequency.map((f) => Math.log(f / place.centreHz));
+  const value = new Float64Array(points);
+  const slope = new Float64Array(parameters * points);
   return {
     ...place,
-    modes,
+    modes: held.length,
+    held,
     logModel: new Float64Array(place.bins),
     jacobian: new Float64Array(parameters * place.bins),
-    fine: { value: new Float64Array(points), slope: new Float64Array(parameters * points), points },
+    fine: { stepsPerBin, kernel, points, frequency, tilt, value, slope },
   };
 }
 
@@ -75,7 +113,8 @@ function surroundings(theta: Float64Array, modes: number): Float64Array {
 
 /** Adds one mode's share (in units of the floor) and its derivatives on the fine grid. */
 function addMode(window: ModelWindow, theta: Float64Array, j: number, around: number): void {
-  const { value, slope, points } = window.fine;
+  const { value, slope, points, frequency } = window.fine;
+  const held = window.held[j]!;
   const p = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * j;
   const f0 = Math.exp(theta[p]!);
   const halfInverse = 0.5 / Math.exp(theta[p + 1]!);
@@ -85,13 +124,13 @@ function addMode(window: ModelWindow, theta: Float64Array, j: number, around: nu
   const d = root * lean;
   const dLean = root * (1 - lean * lean);
   for (let i = 0; i < points; i++) {
-    const f = fineFrequency(window, i);
-    const ratio = f / f0;
+    const ratio = frequency[i]! / f0;
     const x = (ratio - 1 / ratio) * halfInverse;
     const inverse = 1 / (1 + x * x);
     const share = (a + d * x) * inverse;
     const byX = (d - 2 * x * share) * inverse;
     value[i]! += share;
+    if (held) continue;
     slope[p * points + i] = -byX * (ratio + 1 / ratio) * halfInverse;
     slope[(p + 1) * points + i] = -byX * x;
     slope[(p + 2) * points + i] = (a + 0.5 * d * x) * inverse;
@@ -99,33 +138,39 @@ function addMode(window: ModelWindow, theta: Float64Array, j: number, around: nu
   }
 }
 
-function fineFrequency(window: ModelWindow, i: number): number {
-  const bin = window.firstBin + (i - KERNEL_REACH) / KERNEL_STEPS_PER_BIN;
-  return Math.max(bin, 0.2) * window.df;
-}
-
 /** Turns "in units of the floor" into densities and fills the floor's own derivatives. */
 function applyFloor(window: ModelWindow, theta: Float64Array): void {
-  const { value, slope, points } = window.fine;
+  const { value, slope, points, tilt } = window.fine;
   const parameters = theta.length;
   for (let i = 0; i < points; i++) {
-    const tilt = Math.log(fineFrequency(window, i) / window.centreHz);
-    const floor = Math.exp(theta[0]! + theta[1]! * tilt);
+    const floor = Math.exp(theta[0]! + theta[1]! * tilt[i]!);
     const clamped = value[i]! < LEAST_SHARE;
     const m = floor * (clamped ? LEAST_SHARE : value[i]!);
     value[i] = m;
     slope[i] = m;
-    slope[points + i] = m * tilt;
+    slope[points + i] = m * tilt[i]!;
     for (let p = FLOOR_PARAMETERS; p < parameters; p++) slope[p * points + i]! *= clamped ? 0 : floor;
   }
 }
 
-/** Sees the fine grid through the window: convolution with the Hann kernel, decimated to the bins. */
-function throughKernel(fine: Float64Array, from: number, bin: number): number {
-  let sum = 0;
-  const first = from + bin * KERNEL_STEPS_PER_BIN;
-  for (let k = 0; k < KERNEL.length; k++) sum += KERNEL[k]! * fine[first + k]!;
-  return sum;
+/** Sees one curve on the fine grid through the window: convolution with the Hann kernel, decimated to the bins. */
+function throughKernel(
+  grid: FineGrid,
+  curve: Float64Array,
+  from: number,
+  out: Float64Array,
+  to: number,
+): void {
+  const { kernel, stepsPerBin, points } = grid;
+  const bins = (points - kernel.length) / stepsPerBin + 1;
+  const reach = (kernel.length - 1) >> 1;
+  const centre = kernel[reach]!;
+  for (let b = 0; b < bins; b++) {
+    const middle = from + b * stepsPerBin + reach;
+    let sum = centre * curve[middle]!;
+    for (let k = 1; k <= reach; k++) sum += kernel[reach + k]! * (curve[middle - k]! + curve[middle + k]!);
+    out[to + b] = sum;
+  }
 }
 
 /**
@@ -137,15 +182,17 @@ function throughKernel(fine: Float64Array, from: number, bin: number): number {
  */
 export function evaluateModel(window: ModelWindow, theta: Float64Array): void {
   const { value, slope, points } = window.fine;
+  const { bins, logModel, jacobian } = window;
   value.fill(1);
   const around = surroundings(theta, window.modes);
   for (let j = 0; j < window.modes; j++) addMode(window, theta, j, around[j]!);
   applyFloor(window, theta);
-  for (let b = 0; b < window.bins; b++) {
-    const m = throughKernel(value, 0, b);
-    window.logModel[b] = Math.log(m);
-    for (let p = 0; p < theta.length; p++) {
-      window.jacobian[p * window.bins + b] = throughKernel(slope, p * points, b) / m;
-    }
+  throughKernel(window.fine, value, 0, logModel, 0);
+  for (let p = 0; p < theta.length; p++) {
+    if (p >= FLOOR_PARAMETERS && window.held[Math.floor((p - FLOOR_PARAMETERS) / PARAMETERS_PER_MODE)])
+      continue;
+    throughKernel(window.fine, slope, p * points, jacobian, p * bins);
+    for (let b = 0; b < bins; b++) jacobian[p * bins + b]! /= logModel[b]!;
   }
+  for (let b = 0; b < bins; b++) logModel[b] = Math.log(logModel[b]!);
 }
