@@ -31,7 +31,7 @@ export function shown(text: string, limit = 400): string {
  * JSON for a `<script type="application/json">` block: no `<` or line separator can end or break the block.
  */
 export function jsonForMarkup(value: unknown): string {
-  return JSON.stringify(value).replace(/[<>&\u2028\u2029]/g, (c) => {
+  return JSON.stringify(value).replace(/[<>&\u00ad\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]/g, (c) => {
     return "\\u" + c.charCodeAt(0).toString(16).padStart(4, "0");
   });
 }

@@ -81,7 +81,9 @@ describe.skipIf(noBrowser)(`the page in a browser${note}`, () => {
       ] as const) {
         const { page } = await open(join(folder, log, "report.html"), { width, scripts: true });
         if (!scripts)
-          await page.evaluate(() => document.querySelectorAll("script").forEach((s) => s.remove()));
+          await page.evaluate(() => {
+            for (const script of document.querySelectorAll("script")) script.remove();
+          });
         const boxes = await page.evaluate(() =>
           [...document.querySelectorAll("figure")].map((figure) => {
             const outer = figure.getBoundingClientRect();

@@ -233,6 +233,7 @@ function axisSummary(axis: Axis, dterm: boolean): AxisSummary {
       { fromHz: 54.2, toHz: 200, gyroRawDps: 1.9, gyroFilteredDps: 0.7, dterm: known ? 3.1 : null },
       { fromHz: 200, toHz: NYQUIST, gyroRawDps: 0.4, gyroFilteredDps: 0.02, dterm: known ? 0.6 : null },
     ],
+    wash: { seconds: 1.2, rmsDps: 0.9 },
   };
 }
 
@@ -445,6 +446,7 @@ export function nothingKnown(): InventedFlight {
         quietBand: { fromHz: null, toHz: null, rmsDps: null, ci95Dps: null, floorDps: null },
         strongestLine: null,
         bands: [],
+        wash: { seconds: 0, rmsDps: null },
       })),
       verdict: {
         ...result.verdict,

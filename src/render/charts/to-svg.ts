@@ -70,11 +70,17 @@ function strictLogger(name: string): import("vega").LoggerInterface {
  * led by the chart's name, no style attributes, one title and description instead of a role on every group.
  */
 function tidy(svg: string, { name, title, alt }: Label): string {
+  // The library counts on from drawing to drawing; each drawing counts for itself.
+  const seen = new Map<string, number>();
+  const numbered = (id: string): string => {
+    if (!seen.has(id)) seen.set(id, seen.size + 1);
+    return `part${seen.get(id)}`;
+  };
   const body = svg
     .replace(/ (?:role|aria-roledescription|aria-label|aria-hidden|pointer-events)="[^"]*"/g, "")
     .replace(/ style="image-rendering:[^"]*"/g, ' image-rendering="optimizeSpeed"')
     .replace(/ style="mix-blend-mode: ?[a-z-]+;?"/g, "")
-    .replace(/(id="|url\(#)((?:clip|gradient)_?\d+)/g, (_, lead, id) => `${lead}${name}-${id}`)
+    .replace(/(id="|url\(#)((?:clip|gradient)_?\d+)/g, (_, lead, id) => `${lead}${name}-${numbered(id)}`)
     .replace(/<[^!][^>]*>/g, shortTag)
     .replace(/<path class="background" d="M0,0h0v0h0Z"\/>/g, "")
     .replace(/<(\w+)((?:\s[^>]*[^>/])?)><\/\1>/g, "<$1$2/>");
