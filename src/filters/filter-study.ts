@@ -13,11 +13,11 @@ import { type MeasureInput, measurePaths } from "./measure.js";
 import { exampleChains, menuOf } from "./menu.js";
 import { REFUSALS } from "./messages.js";
 import { gainsOf, ownChain, ownStepsOf } from "./own-chain.js";
-import { predictorOf } from "./predictor.js";
-import { leastDelay, tryAll } from "./search.js";
-import type { DtermLimit, FilterRefusal, FilterStudy, OwnChain } from "./study.js";
+import { type Predictor, predictorOf } from "./predictor.js";
+import { leastDelay, type Trade, tryAll } from "./search.js";
+import type { Candidate, DtermLimit, FilterRefusal, FilterStudy, OwnChain } from "./study.js";
 import { studyFrames } from "./study-frames.js";
-import { type FilterStudyOptions, settingOf } from "./study-setting.js";
+import { type FilterStudyOptions, type Setting, settingOf } from "./study-setting.js";
 import { throttleLevels } from "./throttle-levels.js";
 
 export type { FilterStudyOptions } from "./study-setting.js";
@@ -54,37 +54,41 @@ export function filterStudy(
   const setting = settingOf(timeline, { rotor, craft, options });
   const refused = refusal(timeline, setting.fromHz);
   if (refused !== null) return { what: "the cost of filtering", cost: refused };
+  const given: Given = { timeline, rotor, modes, craft, setting, share: options.dtermShare ?? DEFAULT_SHARE };
+  return studied(given);
+}
+
+interface Given {
+  readonly timeline: Timeline;
+  readonly rotor: RotorEstimate;
+  readonly modes: ModesEstimate;
+  readonly craft: Craft;
+  readonly setting: Setting;
+  /** D-term RMS that may remain, share of the motor range. */
+  readonly share: number;
+}
+
+function studied(given: Given): FilterStudy {
+  const { timeline, rotor, setting, craft, share } = given;
   const levels = throttleLevels(timeline);
   const { loopRate, crossoverHz, fromHz } = setting;
-  const input: MeasureInput = { timeline, rotor, modes, levels, loopRate, crossoverHz };
+  const input: MeasureInput = { ...given, levels, loopRate, crossoverHz };
   const paths = measurePaths(input);
+  const measured = paths.flatMap((path) => path.rows);
+  const dtermGain = gainsOf(paths);
+  const logged = AXES.some((axis) => dtermGain[axis] !== null);
   const motors = motorCount(timeline, craft);
   const frames = studyFrames(timeline, levels, { seconds: FRAME_S, most: MOST_FRAMES });
   const excitation = excitationOf(timeline, rotor, { frames, levels, loopRate, motors, fromHz });
-  const dtermGain = gainsOf(paths);
-  const logged = AXES.some((axis) => dtermGain[axis] !== null);
-  const present = presentAxes(timeline.gyroRaw);
-  const predictor = predictorOf(excitation, {
-    fromHz,
-    crossoverHz,
-    dtermGain: logged ? dtermGain : perAxis((axis) => (present.includes(axis) ? 1 : null)),
-  });
+  const ones = perAxis((axis) => (timeline.gyroRaw[axis] === null ? null : 1));
+  const predictor = predictorOf(excitation, { fromHz, crossoverHz, dtermGain: logged ? dtermGain : ones });
   const ownSteps = ownStepsOf(paths);
   const own = ownChain(paths, { fromHz, ownSteps, predictor });
   const fullScale = logged ? (craft.dtermFullScale ?? timeline.motorRange) : null;
-  const limit = limitOf(own, fullScale, options.dtermShare ?? DEFAULT_SHARE);
-  const lowestNotchHz = Math.max(1.5 * crossoverHz, fromHz);
-  const trades = tryAll(predictor, menuOf({ rotor, modes }, lowestNotchHz));
-  const least = limit === null ? null : leastDelay(trades, (1 - inHand(limit)) * limit.value);
-  const candidates = candidatesOf(trades, {
-    least,
-    limit,
-    predictor,
-    longestMs: Math.max(LONGEST_MS, 1.5 * (own.delayMs ?? 0)),
-    examples: exampleChains(predictor, rotor, lowestNotchHz),
-  });
-  const measured = paths.flatMap((path) => path.rows);
+  const limit = limitOf(own, fullScale, share);
+  const { least, candidates } = searched(given, { predictor, own, limit });
   const dtermUnit = logged ? "log's own units" : "deg/s²";
+  const crowded = crowdedShare(rotor, frames.grid, fromHz);
   return {
     openLoop: true,
     loopRateHz: loopRate,
@@ -100,16 +104,21 @@ export function filterStudy(
     own,
     candidates: [...ownCandidate(own, measured, limit), ...candidates],
     advice: adviceOf({ own, ownSteps, least, limit, predictor, dtermUnit, fullScale }),
-    doubts: doubtsOf({
-      setting,
-      rotor,
-      excitation,
-      logged,
-      motors,
-      own,
-      crowded: crowdedShare(rotor, frames.grid, fromHz),
-    }),
+    doubts: doubtsOf({ setting, rotor, excitation, logged, motors, own, crowded }),
   };
+}
+
+/** Every chain of the menu tried, the best picked, the ones to show predicted in full. */
+function searched(
+  { rotor, modes, setting }: Given,
+  { predictor, own, limit }: { predictor: Predictor; own: OwnChain; limit: DtermLimit | null },
+): { readonly least: Trade | null; readonly candidates: Candidate[] } {
+  const lowestNotchHz = Math.max(1.5 * setting.crossoverHz, setting.fromHz);
+  const trades = tryAll(predictor, menuOf({ rotor, modes }, lowestNotchHz));
+  const least = limit === null ? null : leastDelay(trades, (1 - inHand(limit)) * limit.value);
+  const longestMs = Math.max(LONGEST_MS, 1.5 * (own.delayMs ?? 0));
+  const examples = exampleChains(predictor, rotor, lowestNotchHz);
+  return { least, candidates: candidatesOf(trades, { least, limit, predictor, longestMs, examples }) };
 }
 
 /** Whether a study was refused. */

@@ -59,66 +59,33 @@ export function predictorOf(excitation: Excitation, options: PredictorOptions): 
   const bands = bandsOf(options.fromHz, excitation.loopRate);
   const levels = excitation.levels.filter((level) => level.share > 0);
   const spectra = new GyroSpectra(excitation, levels, bands);
-  const difference = differencePower(bands.axis);
   const meters = levels.map((level) => new DelayMeter(typicalState(level), excitation.loopRate));
-  const present = AXES.filter((axis) => levels.some((level) => level.axes[axis] !== undefined));
-  const withDterm = present.filter((axis) => options.dtermGain[axis] !== null);
-  const overLevels = (value: (l: number) => number): number =>
-    levels.reduce((total, level, l) => total + level.share * value(l), 0);
-
-  /** Mean squares per level. */
-  const gyroSquares = (chain: Chain, axis: Axis): number[] | null =>
-    present.includes(axis) ? spectra.after(chain.gyro).map((power) => sum(power[axis]!)) : null;
-  const dtermSquares = (chain: Chain, axis: Axis): number[] | null => {
-    if (!withDterm.includes(axis)) return null;
-    const gains = spectra.stepsGain(chain.dterm);
-    const scale = options.dtermGain[axis]! ** 2;
-    return spectra.after(chain.gyro).map((power, l) => scale * triple(power[axis]!, gains[l]!, difference));
-  };
-  const aboveNyquist = difference.map((d, b) => (bands.axis.hz[b]! > excitation.logRate / 2 ? d : 0));
-  const aboveShare = (chain: Chain): number => {
-    const gains = spectra.stepsGain(chain.dterm);
-    const power = (axis: Axis, weight: Float64Array): number =>
-      overLevels((l) => triple(spectra.after(chain.gyro)[l]![axis]!, gains[l]!, weight)) *
-      options.dtermGain[axis]! ** 2;
-    const all = withDterm.map((axis) => power(axis, difference));
-    const worst = all.indexOf(Math.max(...all));
-    return worst < 0 || all[worst] === 0 ? 0 : power(withDterm[worst]!, aboveNyquist) / all[worst]!;
-  };
-  const overFlight = (squares: number[] | null): number | null =>
-    squares === null ? null : Math.sqrt(overLevels((l) => squares[l]!));
-
+  const mean: Mean = (value) => levels.reduce((total, level, l) => total + level.share * value(l), 0);
+  const squares = new Squares({ excitation, options, bands, spectra, mean });
   return {
     bands,
-    gyroPower: (steps, axis) => {
-      const total = new Float64Array(bands.axis.hz.length);
-      spectra.after(steps).forEach((power, l) => {
-        power[axis]?.forEach((v, b) => {
-          total[b] = total[b]! + levels[l]!.share * v;
-        });
-      });
-      return total;
-    },
+    gyroPower: (steps, axis) =>
+      bands.axis.hz.map((_, b) => mean((l) => spectra.after(steps)[l]![axis]?.[b] ?? 0)),
     quick: (chain) => ({
-      delayMs: overLevels((l) => meters[l]!.delayMs(chain)),
-      gyroDelayMs: overLevels((l) => meters[l]!.gyroDelayMs(chain)),
-      dtermRms: Math.max(0, ...withDterm.map((axis) => overFlight(dtermSquares(chain, axis)) ?? 0)),
+      delayMs: mean((l) => meters[l]!.delayMs(chain)),
+      gyroDelayMs: mean((l) => meters[l]!.gyroDelayMs(chain)),
+      dtermRms: Math.max(0, ...squares.withDterm.map((axis) => squares.rms(squares.dterm(chain, axis)) ?? 0)),
     }),
     predict: (chain) => {
       const delays = meters.map((meter) => meter.delayMs(chain));
-      const gyro = perAxis((axis) => gyroSquares(chain, axis));
-      const dterm = perAxis((axis) => dtermSquares(chain, axis));
-      const rootAt = (squares: number[] | null, l: number): number | null =>
-        squares === null ? null : Math.sqrt(squares[l]!);
+      const gyro = perAxis((axis) => squares.gyro(chain, axis));
+      const dterm = perAxis((axis) => squares.dterm(chain, axis));
+      const rootAt = (of: number[] | null, l: number): number | null =>
+        of === null ? null : Math.sqrt(of[l]!);
       return {
-        delayMs: overLevels((l) => delays[l]!),
-        gyroDelayMs: overLevels((l) => meters[l]!.gyroDelayMs(chain)),
+        delayMs: mean((l) => delays[l]!),
+        gyroDelayMs: mean((l) => meters[l]!.gyroDelayMs(chain)),
         delayRangeMs: [Math.min(...delays), Math.max(...delays)],
-        phaseDeg: overLevels((l) => meters[l]!.phaseDeg(chain, options.crossoverHz)),
-        gyroPhaseDeg: overLevels((l) => meters[l]!.gyroPhaseDeg(chain, options.crossoverHz)),
-        gyroRms: perAxis((axis) => overFlight(gyro[axis])),
-        dtermRms: perAxis((axis) => overFlight(dterm[axis])),
-        aboveNyquistShare: aboveShare(chain),
+        phaseDeg: mean((l) => meters[l]!.phaseDeg(chain, options.crossoverHz)),
+        gyroPhaseDeg: mean((l) => meters[l]!.gyroPhaseDeg(chain, options.crossoverHz)),
+        gyroRms: perAxis((axis) => squares.rms(gyro[axis])),
+        dtermRms: perAxis((axis) => squares.rms(dterm[axis])),
+        aboveNyquistShare: squares.aboveNyquistShare(chain),
         levels: levels.map((level, l) => ({
           throttle: level.level.throttle,
           delayMs: delays[l]!,
@@ -128,6 +95,62 @@ export function predictorOf(excitation: Excitation, options: PredictorOptions): 
       };
     },
   };
+}
+
+/** Mean over the levels by their share of the flight. */
+type Mean = (value: (level: number) => number) => number;
+
+interface SquaresParts {
+  readonly excitation: Excitation;
+  readonly options: PredictorOptions;
+  readonly bands: Bands;
+  readonly spectra: GyroSpectra;
+  readonly mean: Mean;
+}
+
+/** Mean squares that a chain leaves, per level; null where an axis has no such signal. */
+class Squares {
+  readonly withDterm: readonly Axis[];
+  private readonly present: readonly Axis[];
+  /** Power gain of the difference, and the same above the log's Nyquist only. */
+  private readonly difference: Float64Array;
+  private readonly aboveNyquist: Float64Array;
+  private readonly parts: SquaresParts;
+
+  constructor(parts: SquaresParts) {
+    const { excitation, options, bands } = parts;
+    this.parts = parts;
+    this.present = AXES.filter((axis) => excitation.levels.some((level) => level.axes[axis] !== undefined));
+    this.withDterm = this.present.filter((axis) => options.dtermGain[axis] !== null);
+    this.difference = differencePower(bands.axis);
+    this.aboveNyquist = this.difference.map((d, b) => (bands.axis.hz[b]! > excitation.logRate / 2 ? d : 0));
+  }
+
+  gyro(chain: Chain, axis: Axis): number[] | null {
+    if (!this.present.includes(axis)) return null;
+    return this.parts.spectra.after(chain.gyro).map((power) => sum(power[axis]!));
+  }
+
+  dterm(chain: Chain, axis: Axis, difference = this.difference): number[] | null {
+    if (!this.withDterm.includes(axis)) return null;
+    const { spectra, options } = this.parts;
+    const gains = spectra.stepsGain(chain.dterm);
+    const scale = options.dtermGain[axis]! ** 2;
+    return spectra.after(chain.gyro).map((power, l) => scale * triple(power[axis]!, gains[l]!, difference));
+  }
+
+  /** Root of the mean over the flight. */
+  rms(squares: readonly number[] | null): number | null {
+    return squares === null ? null : Math.sqrt(this.parts.mean((l) => squares[l]!));
+  }
+
+  aboveNyquistShare(chain: Chain): number {
+    const all = this.withDterm.map((axis) => this.rms(this.dterm(chain, axis)) ?? 0);
+    const worst = Math.max(0, ...all);
+    if (worst === 0) return 0;
+    const axis = this.withDterm[all.indexOf(worst)]!;
+    return ((this.rms(this.dterm(chain, axis, this.aboveNyquist)) ?? 0) / worst) ** 2;
+  }
 }
 
 function sum(a: Float64Array): number {
