@@ -44,7 +44,7 @@ export function assembleResult(parts: ResultParts): Result {
     axes: judgement.axes,
     verdict: judgement.verdict,
     filters: isRefusal(filters) ? null : filters,
-    footage: null,
+    footage: judgement.footage,
     history: null,
   };
 }

@@ -77,9 +77,9 @@ export const LIMITS = {
     source: PRACTICE,
   },
   jitterFailShare: {
-    value: 0.5,
+    value: 0.6,
     unit: SHARE,
-    why: "when most steps differ from the median the clock is not known well enough to place a line",
+    why: "rounding of the time stamps alone can make up to half of the steps differ from the median; beyond that the clock itself is not known well enough to place a line",
     source: PRACTICE,
   },
   clipWarnShare: {
