@@ -48,7 +48,7 @@ export function orderAnswer({ measured, hindered, before, after }: AnswerInput):
     const why = hindered.orders[0] ?? "no rotor line stands out in both at speeds that both flew";
     return { question, finding: "cannot tell", sentence: `The rotors' lines cannot be compared: ${why}.` };
   }
-  const finding = findingOf(orders);
+  const finding = findingOf(orders.filter((o) => o.axis === "all"));
   const blades = before.rotor.blades ?? after.rotor.blades;
   const name = (order: number): string =>
     order === 1 ? "once per turn" : order === blades ? "blade pass" : `${order} × turn`;

@@ -2,8 +2,8 @@ import type { FlownClass } from "./fingerprint.js";
 
 /** Classes a doubling: six for levels between the lines, 24 (3 % each) for the lines, which a resonance may lift. */
 export const LEVEL_CLASSES = 6;
-export const ORDER_CLASSES = 24;
-/** Fewer frames than this make no class. */
+export const LINE_CLASSES = 24;
+/** Fewer frames than this make no class of levels. */
 const LEAST_FRAMES = 4;
 
 /** Frames sorted into classes of one logarithmic scale. */
@@ -18,16 +18,20 @@ export interface ClassedFrames {
  *
  * @param values one a frame; NaN: in no class
  * @param perDoubling n, classes a doubling; 0 puts every frame that has a finite value into one class
- * @param secondsPerFrame what one frame adds
- * @example classify(Float64Array.of(1, 1, 1, 1), 6, 0.25).classes[0] // { index: 0, from: 1, to: 1.122, seconds: 1 }
+ * @param options seconds that one frame adds; fewest frames that make a class (default 4)
+ * @example classify(Float64Array.of(1, 1, 1, 1), 6, { secondsPerFrame: 0.25 }).classes[0] // { index: 0, from: 1, to: 1.122, seconds: 1 }
  */
-export function classify(values: Float64Array, perDoubling: number, secondsPerFrame: number): ClassedFrames {
+export function classify(
+  values: Float64Array,
+  perDoubling: number,
+  { secondsPerFrame, least = LEAST_FRAMES }: { readonly secondsPerFrame: number; readonly least?: number },
+): ClassedFrames {
   const index = Array.from(values, (v) =>
     perDoubling === 0 ? (Number.isNaN(v) ? null : 0) : v > 0 ? Math.floor(Math.log2(v) * perDoubling) : null,
   );
   const count = new Map<number, number>();
   for (const i of index) if (i !== null) count.set(i, (count.get(i) ?? 0) + 1);
-  const kept = [...count].filter(([, n]) => n >= LEAST_FRAMES).sort(([a], [b]) => a - b);
+  const kept = [...count].filter(([, n]) => n >= least).sort(([a], [b]) => a - b);
   const classes = kept.map(([i, n]): FlownClass => {
     const [from, to] = perDoubling === 0 ? [0, 1] : [2 ** (i / perDoubling), 2 ** ((i + 1) / perDoubling)];
     return { index: i, from, to, seconds: n * secondsPerFrame };

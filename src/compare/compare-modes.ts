@@ -2,7 +2,7 @@ import type { Mode } from "../modes/mode.js";
 import type { Interval } from "../units.js";
 import type { ModeChange } from "./comparison.js";
 import { normalPValue } from "./discoveries.js";
-import { ASSUMED_MODE_SCATTER } from "./limits.js";
+import { ASSUMED_MODE_SCATTER, LEAST_CONFIDENCE } from "./limits.js";
 
 /** How far the median rotor speeds of the two sides lie apart, as a share of the speed range flown; 0 when alike. */
 export type SpeedOffset = number;
@@ -33,8 +33,13 @@ export function shiftOf(
     ci95Percent: [(shiftHz - half) * percent, (shiftHz + half) * percent],
     dampingRatio: Math.exp(logDamping),
     dampingCi95: [Math.exp(logDamping - dampingHalf), Math.exp(logDamping + dampingHalf)],
-    pValue: normalPValue(shiftHz / sd),
+    pValue: [before, after].every(sure) ? normalPValue(shiftHz / sd) : 1,
   };
+}
+
+/** A shift is only claimed of modes that are surely there. */
+function sure(mode: Mode): boolean {
+  return mode.confidence >= LEAST_CONFIDENCE && mode.agreement !== "one";
 }
 
 function sdOf([low, high]: Interval): number {

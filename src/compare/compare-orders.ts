@@ -1,55 +1,65 @@
 import { AXES, type Axis } from "../units.js";
 import { harmonic, sharedClasses, type TwoSides } from "./compare-levels.js";
-import type { OrderLevels } from "./fingerprint.js";
+import type { FlownClass, LineLevels } from "./fingerprint.js";
 import { type Level, type LevelRatio, levelRatio, sumOfLevels, withScatter } from "./level.js";
 import { LEAST_DOF } from "./limits.js";
 
 export interface OrderRatio extends LevelRatio {
   readonly order: number;
-  readonly axis: Axis;
+  /** "all": the sum over the axes. */
+  readonly axis: Axis | "all";
 }
 
-/** Degrees of freedom of a whole order below which it is lost in the floor. */
-const LEAST_ORDER_DOF = 8;
+export interface MotorRatio extends LevelRatio {
+  readonly motor: number;
+}
 
-/** Ratio of the mean square of every order that both flights show, at equal rotor speed, axis by axis. */
-export function orderRatios({ before, after, scatterDb }: TwoSides): OrderRatio[] {
-  return before.orders.flatMap((one) => {
-    const two = after.orders.find((other) => other.order === one.order);
+/** Degrees of freedom of a whole line below which it is lost in the floor. */
+const LEAST_LINE_DOF = 8;
+
+/** Ratio of the mean square of every order that both sides show, at equal rotor speed: all axes together, then each. */
+export function orderRatios(sides: TwoSides): OrderRatio[] {
+  return sides.before.orders.flatMap((one) => {
+    const two = sides.after.orders.find((other) => other.order === one.order);
     if (two === undefined) return [];
-    return AXES.flatMap((axis): OrderRatio[] => {
-      const levels = orderPair(one, two, axis);
-      if (levels === null) return [];
-      const a = withScatter(levels[0], scatterDb[0]);
-      const b = withScatter(levels[1], scatterDb[1]);
-      return [{ order: one.order, axis, ...levelRatio(a, b) }];
+    return (["all", ...AXES] as const).flatMap((axis): OrderRatio[] => {
+      const [a, b] = axis === "all" ? [one.together, two.together] : [one.axes[axis], two.axes[axis]];
+      if (a === null || b === null) return [];
+      const ratio = lineRatio([one.classes, two.classes], [a, b], sides.scatterDb);
+      return ratio === null ? [] : [{ order: one.order, axis, ...ratio }];
     });
   });
 }
 
-/** The two levels over the classes that both flew, each class with the weight of its time. */
-function orderPair(one: OrderLevels, two: OrderLevels, axis: Axis): [Level, Level] | null {
-  const [a, b] = [one.axes[axis], two.axes[axis]];
-  if (a === null || b === null) return null;
-  const parts = sharedClasses(one, two).flatMap(([i, j]) => {
+/** Ratio of every motor's once-per-turn mean square at equal speed of that motor. */
+export function motorRatios({ before, after, scatterDb }: TwoSides): MotorRatio[] {
+  return before.motors.flatMap((one): MotorRatio[] => {
+    const two = after.motors.find((other) => other.motor === one.motor);
+    if (two === undefined) return [];
+    const ratio = lineRatio([one.classes, two.classes], [one, two], scatterDb);
+    return ratio === null ? [] : [{ motor: one.motor, ...ratio }];
+  });
+}
+
+/** The two levels over the classes that both flew, each class with the weight of its time, not of its loudness. */
+function lineRatio(
+  [one, two]: readonly [readonly FlownClass[], readonly FlownClass[]],
+  [a, b]: readonly [LineLevels, LineLevels],
+  scatterDb: readonly [number, number],
+): LevelRatio | null {
+  const parts = sharedClasses({ classes: one }, { classes: two }).flatMap(([i, j]) => {
     const before: Level = { mean: a.meanSquare[i]!, dof: a.dof[i]! };
     const after: Level = { mean: b.meanSquare[j]!, dof: b.dof[j]! };
     const known = [before, after].every((level) => level.mean > 0 && level.dof >= LEAST_DOF);
     if (!known) return [];
-    const seconds = harmonic(one.classes[i]!.seconds, two.classes[j]!.seconds);
+    const seconds = harmonic(one[i]!.seconds, two[j]!.seconds);
     return [{ before, after, weight: seconds / Math.sqrt(before.mean * after.mean) }];
   });
   if (parts.length === 0) return null;
   const weights = parts.map((p) => p.weight);
-  const pair: [Level, Level] = [
-    sumOfLevels(
-      parts.map((p) => p.before),
-      weights,
-    ),
-    sumOfLevels(
-      parts.map((p) => p.after),
-      weights,
-    ),
-  ];
-  return Math.min(pair[0].dof, pair[1].dof) < LEAST_ORDER_DOF ? null : pair;
+  const [before, after] = [parts.map((p) => p.before), parts.map((p) => p.after)].map((levels) =>
+    sumOfLevels(levels, weights),
+  ) as [Level, Level];
+  if (Math.min(before.dof, after.dof) < LEAST_LINE_DOF) return null;
+  return levelRatio(withScatter(before, scatterDb[0]), withScatter(after, scatterDb[1]));
 }

@@ -31,10 +31,11 @@ export interface AxisChange extends LevelChange {
 
 export interface OrderChange extends LevelChange {
   readonly order: number;
-  readonly axis: Axis;
+  /** "all": the sum over the axes, on which an order is judged. */
+  readonly axis: Axis | "all";
 }
 
-/** Once-per-turn amplitude of one motor, brought to one speed. */
+/** Once-per-turn power of one motor over all axes, at equal speed of that motor. */
 export interface MotorChange extends LevelChange {
   readonly motor: number;
 }

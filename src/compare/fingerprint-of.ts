@@ -8,6 +8,7 @@ import { cellEdges, cellsOfBand, LOWEST_BAND_HZ } from "./cells.js";
 import { classify, LEVEL_CLASSES } from "./classes.js";
 import type { Fingerprint } from "./fingerprint.js";
 import { flownFrames } from "./flown-frames.js";
+import { motorLevels } from "./motor-levels.js";
 import { orderLevels } from "./order-levels.js";
 
 export const FINGERPRINT_VERSION = 1;
@@ -27,11 +28,11 @@ export function fingerprintOf(timeline: Timeline, rotor: RotorEstimate): Fingerp
   const flown = flownFrames(timeline, rotor);
   if (flown === null) return null;
   const { grid, drive, matchedBy, source, secondsPerFrame } = flown;
-  const classed = classify(drive, matchedBy === "nothing" ? 0 : LEVEL_CLASSES, secondsPerFrame);
+  const classed = classify(drive, matchedBy === "nothing" ? 0 : LEVEL_CLASSES, { secondsPerFrame });
   const nyquist = timeline.sampleRate / 2;
   const edges = cellEdges(nyquist);
   if (classed.classes.length === 0 || edges.length < 2) return null;
-  const mask = orderMask(grid, rotor);
+  const mask = orderMask(grid, withLikelyOrders(rotor));
   const bands = thirdOctaves(LOWEST_BAND_HZ, nyquist)
     .map((band) => cellsOfBand(edges, band))
     .map(([first, last]) => ({ first, last }));
@@ -48,5 +49,17 @@ export function fingerprintOf(timeline: Timeline, rotor: RotorEstimate): Fingerp
       return frames === null ? null : cellLevels({ frames, mask, classed, drive, edges, bands });
     }),
     orders: orderLevels(flown, rotor),
+    motors: motorLevels(timeline, rotor),
   };
+}
+
+/** Orders that most rotors have, too faint to stand out or not: masked in every flight, so that none is left in one. */
+function withLikelyOrders(rotor: RotorEstimate): RotorEstimate {
+  const likely = rotor.blades === null ? [4, 6] : [rotor.blades, 2 * rotor.blades, 3 * rotor.blades];
+  const known = new Set([1, 2, 3, ...rotor.orders.map((line) => line.order)]);
+  const width = rotor.orders.find((line) => line.order === 1)?.halfWidth ?? 0;
+  const more = likely
+    .filter((order) => !known.has(order))
+    .map((order) => ({ order, levelDb: 0, foldedShare: 0, medianHz: 0, halfWidth: 0.8 * width }));
+  return { ...rotor, orders: [...rotor.orders, ...more] };
 }

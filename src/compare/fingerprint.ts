@@ -20,15 +20,26 @@ export interface CellLevels {
   readonly dof: readonly (readonly number[])[];
 }
 
-/** One order of one flight: mean square per narrow class, per axis. */
+/** Mean square of a line per class with its equivalent degrees of freedom. */
+export interface LineLevels {
+  /** (deg/s)², the floor below the line taken off; may be negative where the line is lost in it. */
+  readonly meanSquare: readonly number[];
+  readonly dof: readonly number[];
+}
+
+/** One order of one flight, all motors together: in narrow classes, per axis and over all axes. */
 export interface OrderLevels {
   readonly order: number;
   readonly classes: readonly FlownClass[];
-  readonly axes: PerAxis<{
-    /** (deg/s)², the floor below the line taken off; may be negative where the line is lost in it. */
-    readonly meanSquare: readonly number[];
-    readonly dof: readonly number[];
-  } | null>;
+  readonly axes: PerAxis<LineLevels | null>;
+  /** Sum over the axes. */
+  readonly together: LineLevels;
+}
+
+/** Once per turn of one motor over all axes, in narrow classes of its own speed. */
+export interface MotorLevels extends LineLevels {
+  readonly motor: number;
+  readonly classes: readonly FlownClass[];
 }
 
 /**
@@ -49,4 +60,6 @@ export interface Fingerprint {
   readonly edgesHz: readonly Hertz[];
   readonly axes: PerAxis<CellLevels | null>;
   readonly orders: readonly OrderLevels[];
+  /** Empty when the speed is not known per motor. */
+  readonly motors: readonly MotorLevels[];
 }

@@ -24,3 +24,5 @@ export const LEAST_SHARED_S = 5;
 export const LEAST_BAND_SHARE = 0.3;
 /** Rates that differ by more are other rates. */
 export const RATE_TOLERANCE = 0.02;
+/** Modes less sure than this are shown, but nothing is claimed of them. */
+export const LEAST_CONFIDENCE = 0.9;

@@ -7,10 +7,8 @@ import type { LoneMode } from "./comparison.js";
 import { normalPValue } from "./discoveries.js";
 import type { Fingerprint } from "./fingerprint.js";
 import { type Level, sumOfLevels } from "./level.js";
-import { LEAST_DOF } from "./limits.js";
+import { LEAST_CONFIDENCE, LEAST_DOF } from "./limits.js";
 
-/** Only modes that are surely there can be missed. */
-const LEAST_CONFIDENCE = 0.9;
 /** A peak is gone when it stands, with its uncertainty, below this share of its height in the other log. */
 const GONE = 0.5;
 const DB = 10 / Math.LN10;

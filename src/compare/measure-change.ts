@@ -3,8 +3,7 @@ import type { Obstacles } from "./comparable.js";
 import { axisRatios } from "./compare-axes.js";
 import { bandRatios, sharedClasses, type TwoSides } from "./compare-levels.js";
 import { shiftOf } from "./compare-modes.js";
-import { motorRatios } from "./compare-motors.js";
-import { orderRatios } from "./compare-orders.js";
+import { motorRatios, type OrderRatio, orderRatios } from "./compare-orders.js";
 import type { ComparedFlight } from "./compared-flight.js";
 import type { Comparison, LoneMode } from "./comparison.js";
 import { withDiscoveries } from "./discoveries.js";
@@ -41,11 +40,25 @@ export function measureChange(sides: Sides, hindered: Obstacles): Measured {
   return {
     bands: bands.map(({ plain: _plain, ...band }, i) => ({ ...band, significant: kept[i]! })),
     axes: axes.map((axis, i) => ({ ...axis, significant: kept[bands.length + i]! })),
-    orders: withDiscoveries(orders, FALSE_DISCOVERY.orders),
-    motors: withDiscoveries(motorRatios(before.rotor, after.rotor, scatterDb), FALSE_DISCOVERY.motors),
+    orders: judgedOrders(orders),
+    motors: withDiscoveries(levels === null ? [] : motorRatios(levels), FALSE_DISCOVERY.motors),
     ...modesOf(sides),
     overlay: levels === null || hindered.bands.length > 0 ? [] : overlayCurves(levels.before, levels.after),
   };
+}
+
+/** An order is claimed on all axes together; an axis then counts where it shows the same by itself. */
+function judgedOrders(orders: readonly OrderRatio[]): Comparison["orders"] {
+  const bound = FALSE_DISCOVERY.orders;
+  const whole = withDiscoveries(
+    orders.filter((o) => o.axis === "all"),
+    bound,
+  );
+  const claimed = (order: number): boolean => whole.some((o) => o.order === order && o.significant);
+  return orders.map((o) => ({
+    ...o,
+    significant: claimed(o.order) && (o.axis === "all" || o.pValue <= bound),
+  }));
 }
 
 /** Both fingerprints with their scatter; null when a side has none or they are matched by different things. */
@@ -59,11 +72,14 @@ export function twoSides({ before, after, count, scatter }: Sides): TwoSides | n
   };
 }
 
+/** Above this share of the Nyquist frequency a log holds as much from above it as from below. */
+const NYQUIST_SHARE = 0.9;
+
 /** Above commanded motion of both, below both Nyquist frequencies. */
 export function comparedRange(before: ComparedFlight, after: ComparedFlight): [fromHz: number, toHz: number] {
   return [
     Math.max(before.motionTopHz ?? 0, after.motionTopHz ?? 0),
-    Math.min(before.sampleRateHz, after.sampleRateHz) / 2,
+    (NYQUIST_SHARE * Math.min(before.sampleRateHz, after.sampleRateHz)) / 2,
   ];
 }
 

@@ -1,6 +1,13 @@
 import { powerDb, powerRatio } from "../spectra/decibel.js";
 import { perAxis } from "../units.js";
-import type { CellLevels, Fingerprint, FlownClass, OrderLevels } from "./fingerprint.js";
+import type {
+  CellLevels,
+  Fingerprint,
+  FlownClass,
+  LineLevels,
+  MotorLevels,
+  OrderLevels,
+} from "./fingerprint.js";
 
 /**
  * Flights of one build as if they were one: each cell's and each class's level is the mean over the flights that
@@ -23,6 +30,10 @@ export function mergeFingerprints(prints: readonly Fingerprint[]): Fingerprint {
     orders: first.orders.flatMap((line) => {
       const same = prints.map((p) => p.orders.find((o) => o.order === line.order));
       return same.some((o) => o === undefined) ? [] : [mergeOrder(same as OrderLevels[])];
+    }),
+    motors: first.motors.flatMap(({ motor }) => {
+      const same = prints.map((p) => p.motors.find((m) => m.motor === motor));
+      return same.some((m) => m === undefined) ? [] : [mergeMotor(same as MotorLevels[])];
     }),
   };
 }
@@ -65,19 +76,35 @@ function mergeCells(all: readonly CellLevels[], rows: readonly (readonly number[
 
 function mergeOrder(all: readonly OrderLevels[]): OrderLevels {
   const { classes, rows } = mergeClasses(all.map((o) => o.classes));
-  const axes = perAxis((axis) => {
-    if (all.some((o) => o.axes[axis] === null)) return null;
-    const merged = rows.map((row) => {
-      let dof = 0;
-      let sum = 0;
-      all.forEach((o, flight) => {
-        const own = o.axes[axis]!.dof[row[flight]!] ?? 0;
-        dof += own;
-        sum += own * (o.axes[axis]!.meanSquare[row[flight]!] ?? 0);
-      });
-      return { dof, meanSquare: dof > 0 ? sum / dof : 0 };
+  return {
+    order: all[0]!.order,
+    classes,
+    axes: perAxis((axis) => {
+      const lines = all.map((o) => o.axes[axis]);
+      return lines.some((line) => line === null) ? null : mergeLines(lines as LineLevels[], rows);
+    }),
+    together: mergeLines(
+      all.map((o) => o.together),
+      rows,
+    ),
+  };
+}
+
+function mergeMotor(all: readonly MotorLevels[]): MotorLevels {
+  const { classes, rows } = mergeClasses(all.map((m) => m.classes));
+  return { motor: all[0]!.motor, classes, ...mergeLines(all, rows) };
+}
+
+function mergeLines(all: readonly LineLevels[], rows: readonly (readonly number[])[]): LineLevels {
+  const merged = rows.map((row) => {
+    let dof = 0;
+    let sum = 0;
+    all.forEach((line, flight) => {
+      const own = line.dof[row[flight]!] ?? 0;
+      dof += own;
+      sum += own * (line.meanSquare[row[flight]!] ?? 0);
     });
-    return { meanSquare: merged.map((m) => m.meanSquare), dof: merged.map((m) => m.dof) };
+    return { dof, meanSquare: dof > 0 ? sum / dof : 0 };
   });
-  return { order: all[0]!.order, classes, axes };
+  return { meanSquare: merged.map((m) => m.meanSquare), dof: merged.map((m) => m.dof) };
 }

@@ -99,23 +99,5 @@ function mergeRotor(all: readonly RotorSummary[]): RotorSummary {
     medianHz: medians.length === 0 ? null : medians.reduce((sum, m) => sum + m, 0) / medians.length,
     bandHz:
       bands.length === 0 ? null : [Math.min(...bands.map((b) => b[0])), Math.max(...bands.map((b) => b[1]))],
-    motors: mergeMotors(all),
   };
-}
-
-/** Motors that every flight knows, brought to the first flight's reference speed (rate ∝ speed). */
-function mergeMotors(all: readonly RotorSummary[]): RotorSummary["motors"] {
-  const reference = all[0]!.referenceHz;
-  if (reference === null) return [];
-  return all[0]!.motors.flatMap(({ motor }) => {
-    const same = all.map((r) => ({ r, m: r.motors.find((m) => m.motor === motor) }));
-    if (same.some(({ r, m }) => m === undefined || r.referenceHz === null || !(m.onceDps > 0))) return [];
-    const logs = same.map(({ r, m }) => Math.log((m!.onceDps * reference) / r.referenceHz!));
-    const half = same.map(({ m }) => Math.log(m!.ci95Dps[1] / m!.onceDps));
-    const { mean, ci95 } = combined(
-      logs,
-      logs.map((v, i) => [v - half[i]!, v + half[i]!]),
-    );
-    return [{ motor, onceDps: Math.exp(mean), ci95Dps: [Math.exp(ci95[0]), Math.exp(ci95[1])] as const }];
-  });
 }

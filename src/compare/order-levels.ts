@@ -2,9 +2,9 @@ import type { RotorEstimate } from "../rotor/rotor.js";
 import type { ShortTimeSpectrum } from "../spectra/spectrum.js";
 import { medianBias } from "../spectra/welch.js";
 import { medianInPlace } from "../stats/median.js";
-import { type PerAxis, perAxis } from "../units.js";
-import { round } from "./cell-levels.js";
-import { type ClassedFrames, classify, ORDER_CLASSES } from "./classes.js";
+import { AXES, perAxis } from "../units.js";
+import { classLevels } from "./class-levels.js";
+import { classify, LINE_CLASSES } from "./classes.js";
 import type { OrderLevels } from "./fingerprint.js";
 import type { FlownFrames } from "./flown-frames.js";
 
@@ -13,8 +13,6 @@ const LOBE = 2;
 /** Bins beyond the lobe on either side from which the floor is taken. */
 const FLOOR = 6;
 const MOST_ORDERS = 6;
-/** Frames this far apart still share a beat between motors. */
-const LONGEST_LAG = 8;
 
 /** Where an order shows in every frame: bins `[first, last]`, or null where it cannot be read there. */
 type Path = readonly (readonly [first: number, last: number] | null)[];
@@ -27,7 +25,7 @@ type Path = readonly (readonly [first: number, last: number] | null)[];
  */
 export function orderLevels(flown: FlownFrames, rotor: RotorEstimate): OrderLevels[] {
   if (flown.matchedBy !== "rotor speed") return [];
-  const classed = classify(flown.drive, ORDER_CLASSES, flown.secondsPerFrame);
+  const classed = classify(flown.drive, LINE_CLASSES, { secondsPerFrame: flown.secondsPerFrame, least: 2 });
   const orders = comparedOrders(rotor);
   const paths = orders.map((order) => pathOf(order, flown, rotor));
   return orders.map((order, i): OrderLevels => {
@@ -35,10 +33,16 @@ export function orderLevels(flown: FlownFrames, rotor: RotorEstimate): OrderLeve
       paths[i]!,
       paths.filter((_, j) => j !== i),
     );
-    const axes = perAxis((axis) =>
-      flown.gyro[axis] === null ? null : lineLevels(flown.gyro[axis], path, classed),
+    const squares = perAxis((axis) => flown.gyro[axis] && lineSquares(flown.gyro[axis], path));
+    const sum = Float64Array.from(path, (_, k) =>
+      AXES.reduce((total, axis) => total + (squares[axis]?.[k] ?? 0), 0),
     );
-    return { order, classes: classed.classes, axes };
+    return {
+      order,
+      classes: classed.classes,
+      axes: perAxis((axis) => squares[axis] && classLevels(squares[axis], classed)),
+      together: classLevels(sum, classed),
+    };
   });
 }
 
@@ -77,26 +81,8 @@ function clearOf(path: Path, others: readonly Path[]): Path {
   });
 }
 
-function lineLevels(
-  frames: ShortTimeSpectrum,
-  path: Path,
-  classed: ClassedFrames,
-): NonNullable<PerAxis<{ meanSquare: number[]; dof: number[] }>["roll"]> {
-  const squares = path.map((at, k) => (at === null ? Number.NaN : lineSquare(frames, k, at)));
-  const count = classed.classes.map(() => 0);
-  const sum = classed.classes.map(() => 0);
-  squares.forEach((square, k) => {
-    const c = classed.of[k]!;
-    if (c < 0 || Number.isNaN(square)) return;
-    count[c]! += 1;
-    sum[c]! += square;
-  });
-  const mean = sum.map((s, c) => (count[c]! > 0 ? s / count[c]! : 0));
-  const variance = relativeVariance(squares, mean, classed);
-  return {
-    meanSquare: mean.map((m) => Number(m.toPrecision(5))),
-    dof: count.map((n) => round((2 * n) / variance, 2)),
-  };
+function lineSquares(frames: ShortTimeSpectrum, path: Path): Float64Array {
+  return Float64Array.from(path, (at, k) => (at === null ? Number.NaN : lineSquare(frames, k, at)));
 }
 
 /** Mean square of the line in one frame: its bins less the floor on either side, unit². */
@@ -110,36 +96,4 @@ function lineSquare(frames: ShortTimeSpectrum, k: number, [first, last]: readonl
   let sum = 0;
   for (let bin = first; bin <= last; bin++) sum += power[row + bin]! - floor;
   return (sum * sampleRate) / segmentLength;
-}
-
-/**
- * Relative variance of one frame's mean square about its class's mean, times how many neighbouring frames are
- * alike: lines of motors that turn nearly alike beat slowly, so frames are far from independent.
- */
-function relativeVariance(
-  squares: readonly number[],
-  mean: readonly number[],
-  classed: ClassedFrames,
-): number {
-  const total = mean.reduce((sum, m) => sum + Math.max(0, m), 0);
-  if (!(total > 0)) return 2;
-  const rest = squares.map((square, k) => {
-    const m = mean[classed.of[k]!];
-    return m === undefined || !(m > 0) || Number.isNaN(square) ? Number.NaN : (square - m) / m;
-  });
-  const lagged = (lag: number): number => {
-    let sum = 0;
-    let n = 0;
-    for (let k = 0; k + lag < rest.length; k++) {
-      const product = rest[k]! * rest[k + lag]!;
-      if (Number.isNaN(product)) continue;
-      sum += product;
-      n++;
-    }
-    return n > 0 ? sum / n : 0;
-  };
-  const own = lagged(0);
-  let alike = 1;
-  for (let lag = 1; lag <= LONGEST_LAG; lag++) alike += 2 * Math.max(0, lagged(lag) / (own || 1));
-  return Math.max(0.05, own * alike);
 }

@@ -38,18 +38,9 @@ function againstFirst(
   const sides = twoSides({ before, after, count: [1, 1], scatter });
   if (sides === null) return { axes: [], once: null };
   const bands = hindered.bands.length > 0 ? [] : bandRatios(sides, ...comparedRange(before, after));
-  const once = hindered.orders.length > 0 ? [] : orderRatios(sides).filter((o) => o.order === 1);
+  const orders = hindered.orders.length > 0 ? [] : orderRatios(sides);
   return {
     axes: axisRatios(bands, sides.scatterDb).map(({ axis, ratioDb, ci95Db }) => ({ axis, ratioDb, ci95Db })),
-    once: once.length === 0 ? null : onceOverAxes(once),
+    once: orders.find((o) => o.order === 1 && o.axis === "all") ?? null,
   };
-}
-
-/** Mean over the axes; one propeller shakes all of them, so the widest interval stands. */
-function onceOverAxes(
-  once: readonly { readonly ratioDb: number; readonly ci95Db: readonly [number, number] }[],
-): { ratioDb: number; ci95Db: readonly [number, number] } {
-  const ratioDb = once.reduce((sum, o) => sum + o.ratioDb, 0) / once.length;
-  const half = Math.max(...once.map((o) => (o.ci95Db[1] - o.ci95Db[0]) / 2));
-  return { ratioDb, ci95Db: [ratioDb - half, ratioDb + half] };
 }
