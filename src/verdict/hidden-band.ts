@@ -1,7 +1,9 @@
 import type { Reason } from "../result.js";
-import type { Hertz, Interval } from "../units.js";
+import { AXES, type Hertz, type Interval } from "../units.js";
+import { rmsRateFor } from "./footage-optics.js";
 import type { Measured } from "./measured.js";
 import type { PushBand } from "./push-bands.js";
+import { levelWhere } from "./quiet-band.js";
 import { say, sayRange, unknown } from "./reason.js";
 
 /**
@@ -23,6 +25,8 @@ export function hiddenBand(bands: readonly PushBand[], measured: Measured): Reas
     const { part, beyond, hidden, share } = worst;
     if (share <= limits.unobservableShare) continue;
     const slow = beyond > hidden;
+    // Far above the control loop a hidden mode matters by its answer only, and that can be measured all the same.
+    if (order > 1 && !slow && allStill(part, measured)) continue;
     const guessed = order > 1 && rotor.blades === null ? ` of ${order} blades` : "";
     const message =
       `${slow ? `The log's Nyquist of ${say(nyquist)} Hz and the rotors hide` : "The rotors hide"} ` +
@@ -34,6 +38,17 @@ export function hiddenBand(bands: readonly PushBand[], measured: Measured): Reas
     return { ...unknown("mode-separation", message), ...figures };
   }
   return null;
+}
+
+/** Whether everything in a band together, rotor lines and all, stays under the limit for the answer of one mode. */
+function allStill([low, high]: Interval, { frames, limits }: Measured): boolean {
+  const band = { fromHz: low, toHz: Math.min(high, frames.grid.sampleRate / 2) };
+  const limit = rmsRateFor(limits.modeResponsePx, Math.sqrt(low * high), limits.referenceFocalPx);
+  const levels = AXES.flatMap((axis) => {
+    const spectrum = frames.gyro[axis];
+    return (spectrum && levelWhere(spectrum, band, (k) => frames.kind[k] === "calm")) ?? [];
+  });
+  return levels.length > 0 && levels.every((level) => level.ci95[1] < limit);
 }
 
 /** Share of a band in which a mode could not have shown: under the rotors' lines, or beyond Nyquist. */

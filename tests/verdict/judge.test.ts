@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { cutShort, moved, scaled } from "../../accuracy/verdict.js";
+import { cutShort, moved, scaled } from "../../accuracy/worsened.js";
 import type { Scenario } from "../../simulator/scenario.js";
 import type { Call } from "../../src/result.js";
 import type { Timeline } from "../../src/timeline/timeline.js";
@@ -97,6 +97,11 @@ describe("judge(input)", () => {
     const hover = judge({ ...hidden, rotor: { ...clean.rotor, hover: true } });
     expect(hover.verdict.call).toBe("undetermined");
     expect(hover.verdict.next.join(" ")).toContain("throttle sweep");
+    const blades = [{ fromHz: 140, toHz: 230, why: "a line of what turns lies here in every frame" }];
+    expect(callOf({ ...clean, modes: { ...clean.modes, unobservable: blades } })).toBe("quiet");
+    const shaking = knownFlight({ ...CLEAN, modes: [], lines: { ...CLEAN.lines!, bladePassDps: [12] } });
+    const hiddenAndShaking = judge({ ...shaking, modes: { ...shaking.modes, unobservable: blades } });
+    expect(levelsOf(hiddenAndShaking, "mode-separation")).toEqual(["unknown"]);
     const slight = [{ ...unobservable[0]!, fromHz: 84, toHz: 90 }];
     const { verdict } = judge({ ...clean, modes: { ...clean.modes, unobservable: slight } });
     expect(verdict.call).toBe("quiet");
@@ -257,7 +262,7 @@ describe("the call's order over the simulator", () => {
     { ...CLEAN, seed: 13, modes: [{ frequencyHz: 50, dampingRatio: 0.02, prominenceDb: { pitch: 18 } }] },
   ];
   it.each(crafts)("never gets better with vibration scaled up (seed $seed)", (scenario) => {
-    const ranks = [1, 3, 10, 40].map((factor) => RANK[judgeKnown(scaled(scenario, factor)).verdict.call]);
+    const ranks = [1, 5, 40].map((factor) => RANK[judgeKnown(scaled(scenario, factor)).verdict.call]);
     expect([...ranks].sort((a, b) => a - b)).toEqual(ranks);
     expect(ranks.at(-1)).toBe(2);
   });
@@ -268,7 +273,7 @@ describe("the call's order over the simulator", () => {
   it.each(crafts)("never gets better with the log cut short (seed $seed)", (scenario) => {
     const input = knownFlight(scenario);
     const whole = RANK[callOf(input)];
-    for (const share of [0.7, 0.4, 0.1]) {
+    for (const share of [0.6, 0.1]) {
       const cut = { ...input, timeline: cutShort(input.timeline, share) };
       expect(RANK[callOf(cut)], `${share}`).toBeGreaterThanOrEqual(whole);
     }
