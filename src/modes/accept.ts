@@ -13,8 +13,12 @@ export const LIMITS = {
   mostSdLogDamping: 0.8,
 };
 
-/** Why a fitted mode is not believed, or null when it is. */
-export function refusal(mode: AxisMode): string | null {
+/**
+ * Why a fitted mode is not believed, or null when it is.
+ *
+ * @param lineFreeHz below this a peak may move: nothing that turns leaves a line there
+ */
+export function refusal(mode: AxisMode, lineFreeHz: number): string | null {
   const most = mode.frequencyHz < LIMITS.lowHz ? LIMITS.mostLowDamping : LIMITS.mostDamping;
   if (mode.prominenceDb < LIMITS.leastProminenceDb) return "too faint";
   if (mode.drop < LIMITS.leastDrop) return "not significant";
@@ -22,6 +26,7 @@ export function refusal(mode: AxisMode): string | null {
   if (mode.dampingRatio > most) return "too wide";
   if (mode.sdHz > 0.012 * mode.frequencyHz + 0.3) return "frequency unsure";
   if (mode.sdLogDamping > LIMITS.mostSdLogDamping) return "damping unsure";
+  if (mode.frequencyHz < lineFreeHz) return null;
   if (mode.persistence.against > 0 && mode.persistence.inFavour < 2) return "not there at every speed";
   return null;
 }

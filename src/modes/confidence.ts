@@ -80,10 +80,15 @@ function keptByClass(seen: readonly AxisMode[]): number[] {
 }
 
 /** Gathers the evidence for one merged mode. */
-export function evidenceFor(mode: MergedMode, bank: ResolutionBank, rotor: RotorEstimate): Evidence {
+export function evidenceFor(
+  mode: MergedMode,
+  bank: ResolutionBank,
+  { rotor, lineFreeHz }: { rotor: RotorEstimate; lineFreeHz: number },
+): Evidence {
   const best = mode.seen[0]!;
-  const kept = keptByClass(mode.seen);
-  const tests = mode.seen.flatMap((m) => movingTest(bank, m) ?? []);
+  const lineFree = mode.frequencyHz < lineFreeHz;
+  const kept = lineFree ? [] : keptByClass(mode.seen);
+  const tests = lineFree ? [] : mode.seen.flatMap((m) => movingTest(bank, m) ?? []);
   const moving = pool(
     tests.map((t) => ({ value: t.gain, sd: t.sd })),
     0.25,
@@ -91,7 +96,7 @@ export function evidenceFor(mode: MergedMode, bank: ResolutionBank, rotor: Rotor
   return {
     lost: kept.length > 0 ? clip(Math.min(...kept), -0.5, 1) - 1 : 0,
     swollen: kept.length > 0 ? clip(Math.max(...kept) - 1, 0, 1) : 0,
-    told: kept.length / 3,
+    told: lineFree ? 1 : kept.length / 3,
     moving: moving === null ? 0 : clip(moving.value / moving.sd / 3, -2, 2),
     vague: Math.log(clip(mode.sdHz / (mode.dampingRatio * mode.frequencyHz), 0.05, 2)),
     misfit: Math.log(clip(best.misfit, 1, 20)),

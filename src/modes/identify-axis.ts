@@ -78,6 +78,8 @@ export interface AxisData {
   readonly bank: ResolutionBank;
   readonly axis: number;
   readonly scan: Scan;
+  /** Below this what turns leaves no lines, Hz: a peak that moves there is not one. */
+  readonly lineFreeHz: number;
 }
 
 function asAxisMode(
@@ -166,7 +168,7 @@ export function identifyAxis(data: AxisData, seeds: readonly Seed[]): AxisMode[]
     const mode = fitSeed(data, seed, others);
     if (mode === null) return;
     if (known.some((a) => Math.abs(a.frequencyHz - mode.frequencyHz) < sameModeHz(a, mode))) return;
-    const why = refusal(mode);
+    const why = refusal(mode, data.lineFreeHz);
     if (why === null) accepted.push(mode);
     if (why === null || why === "not there at every speed") known.push(mode);
   });
@@ -202,7 +204,7 @@ export function refineAxis(
       if (apart) foreign.push(fromOtherAxis(m));
     }
     const again = fitSeed(data, mode, [...others, ...foreign], follow(mode));
-    if (again === null || refusal(again) !== null) return mode;
+    if (again === null || refusal(again, data.lineFreeHz) !== null) return mode;
     return Math.abs(again.frequencyHz - mode.frequencyHz) > reach(mode.frequencyHz) ? mode : again;
   });
 }

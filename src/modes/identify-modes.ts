@@ -25,9 +25,14 @@ export const FALSE_ALARM_RATE = 0.01;
 /** A peak surely moves when aligning the frames to rotor speed sharpens it by so many standard deviations, and ln. */
 const MOVING_SD = 3;
 const MOVING_GAIN = 0.5;
+/** Below this share of the lowest rotor speed nothing that turns leaves a line: what moves there is a control loop. */
+const LINE_FREE_SHARE = 0.45;
 /** Less than even odds of being real is not reported at all. */
 const LEAST_CONFIDENCE = 0.5;
 const MOST_DRIFT_SD = 0.01;
+/** A drift is followed when it exceeds this share of the half-power width, and of a bin. */
+const SMEAR_SHARE = 0.15;
+const SMEAR_BINS = 0.4;
 
 const NOTHING: ModesEstimate = {
   modes: [],
@@ -44,71 +49,83 @@ interface ScannedAxis extends AxisData {
 }
 
 /** Scans every axis, bounds the false discoveries over all of them, fits, and drops what surely moves. */
-function firstPass(bank: ResolutionBank): ScannedAxis[] {
+function firstPass(bank: ResolutionBank, lineFreeHz: number): ScannedAxis[] {
   const scans = bank.averages.map(scan);
   const limit = discoveryLimit(scans, FALSE_ALARM_RATE);
   return bank.averages.map((average, axis) => {
-    const data = { bank, axis, scan: scans[axis]! };
+    const data = { bank, axis, scan: scans[axis]!, lineFreeHz };
     const seeds = seedsOf(average, data.scan, limit);
-    return { ...data, first: identifyAxis(data, seeds).filter((m) => !moves(bank, m)) };
+    return { ...data, first: identifyAxis(data, seeds).filter((m) => !moves(bank, m, lineFreeHz)) };
   });
 }
 
 /** Whether a peak surely moves: much sharper along constant order, and not there at every speed. */
-function moves(bank: ResolutionBank, mode: AxisMode): boolean {
+function moves(bank: ResolutionBank, mode: AxisMode, lineFreeHz: number): boolean {
+  if (mode.frequencyHz < lineFreeHz) return false;
   if (mode.persistence.inFavour >= 2 && mode.persistence.against === 0) return false;
   const test = movingTest(bank, mode);
   return test !== null && test.gain > MOVING_GAIN && test.gain > MOVING_SD * test.sd;
 }
 
+/** What a first-pass mode drifts: as measured over all axes that share it, and as believed. */
+interface KnownDrift {
+  readonly measured: Drift | null;
+  readonly believed: Drift;
+}
+
 /** Drift of every first-pass mode, pooled over the axes that share it. */
-function pooledDrifts(bank: ResolutionBank, first: readonly AxisMode[]): Map<AxisMode, Drift> {
-  const drifts = new Map<AxisMode, Drift>();
+function pooledDrifts(bank: ResolutionBank, first: readonly AxisMode[]): Map<AxisMode, KnownDrift> {
+  const drifts = new Map<AxisMode, KnownDrift>();
   for (const group of mergeAxes(first)) {
     const measured = combineDrifts(group.seen.map((m) => driftOnAxis(m, bank)));
     const believed = believedDrift(measured, group.frequencyHz);
-    for (const m of group.seen) drifts.set(m, believed);
+    for (const m of group.seen) drifts.set(m, { measured, believed });
   }
   return drifts;
 }
 
+/** What to follow when a mode is fitted again: its drift, where that smears the peak. */
+function followOf(mode: AxisMode, drift: KnownDrift, bank: ResolutionBank): Follow {
+  const { classes } = bank.base;
+  const smear = Math.max(
+    SMEAR_SHARE * 2 * mode.dampingRatio * mode.frequencyHz,
+    SMEAR_BINS * mode.average.df,
+  );
+  if (classes === null || Math.abs(drift.believed.hz) <= smear) return null;
+  return followDrift(drift.believed.hz, classes);
+}
+
 /** Second pass over all axes: neighbours from everywhere, drifting modes followed. */
 function secondPass(bank: ResolutionBank, axes: readonly ScannedAxis[]): MergedMode[] {
-  const first = axes.flatMap((a) => a.first);
-  const drifts = pooledDrifts(bank, first);
-  const { classes } = bank.base;
-  const follow = (mode: AxisMode): Follow => {
-    const drift = drifts.get(mode);
-    if (classes === null || drift === undefined) return null;
-    const smear = Math.max(0.15 * 2 * mode.dampingRatio * mode.frequencyHz, 0.4 * mode.average.df);
-    return Math.abs(drift.hz) > smear ? followDrift(drift.hz, classes) : null;
-  };
-  const second = axes.map((a) => {
+  const drifts = pooledDrifts(
+    bank,
+    axes.flatMap((a) => a.first),
+  );
+  const follow = (mode: AxisMode): Follow => followOf(mode, drifts.get(mode)!, bank);
+  const known = new Map<AxisMode, KnownDrift & { followed: boolean }>();
+  const second = axes.flatMap((a) => {
     const elsewhere = axes.flatMap((o) => (o.axis === a.axis ? [] : o.first));
-    return refineAxis(a, a.first, { elsewhere, follow });
-  });
-  const driftOfRefined = new Map<AxisMode, { drift: Drift; followed: boolean }>();
-  axes.forEach((a, i) => {
+    const refined = refineAxis(a, a.first, { elsewhere, follow });
     a.first.forEach((m, j) => {
-      driftOfRefined.set(second[i]![j]!, { drift: drifts.get(m)!, followed: follow(m) !== null });
+      known.set(refined[j]!, { ...drifts.get(m)!, followed: refined[j] !== m && follow(m) !== null });
     });
+    return refined;
   });
-  return mergeAxes(second.flat()).map((merged) => withDrift(merged, bank, driftOfRefined));
+  return mergeAxes(second).map((merged) => withDrift(merged, bank, known.get(merged.seen[0]!)!));
 }
 
 /** Carries a merged mode to median thrust and widens its interval by what its drift leaves open. */
 function withDrift(
   merged: MergedMode,
   bank: ResolutionBank,
-  known: ReadonlyMap<AxisMode, { drift: Drift; followed: boolean }>,
+  known: KnownDrift & { followed: boolean },
 ): MergedMode {
-  const strongest = merged.seen[0]!;
-  const entry = known.get(strongest);
-  if (bank.base.classes === null || entry === undefined) return merged;
-  const { drift, followed } = entry;
-  const offset = thrustOffset(merged.frequencyHz, strongest.axis, bank);
-  const frequencyHz = followed ? merged.frequencyHz : merged.frequencyHz - drift.hz * offset;
-  return { ...merged, frequencyHz, sdHz: Math.hypot(merged.sdHz, drift.sdHz * offset), drift };
+  if (bank.base.classes === null) return merged;
+  const { believed, measured, followed } = known;
+  const offset = thrustOffset(merged.frequencyHz, merged.seen[0]!.axis, bank);
+  const frequencyHz = followed ? merged.frequencyHz : merged.frequencyHz - believed.hz * offset;
+  const sdHz = Math.hypot(merged.sdHz, believed.sdHz * offset);
+  return { ...merged, frequencyHz, sdHz, drift: believed, measuredDrift: measured };
 }
 
 /** Drift as reported: only when its deviation is under 1 % of the frequency. */
@@ -157,9 +174,10 @@ export function findModes(
     tones.map((t) => t.frequencyHz),
   );
   if (bank === null) return { tones, bank };
-  const axes = firstPass(bank);
+  const lineFreeHz = LINE_FREE_SHARE * (rotor.bandHz?.[0] ?? 0);
+  const axes = firstPass(bank, lineFreeHz);
   const modes = secondPass(bank, axes).map((merged) => {
-    const evidence = evidenceFor(merged, bank, rotor);
+    const evidence = evidenceFor(merged, bank, { rotor, lineFreeHz });
     return { ...merged, evidence, confidence: confidenceOf(evidence) };
   });
   return { tones, bank, scans: axes.map((a) => a.scan), modes };

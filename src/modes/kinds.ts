@@ -3,8 +3,9 @@ import type { RotorEstimate } from "../rotor/rotor.js";
 import type { Timeline } from "../timeline/timeline.js";
 import type { MergedMode } from "./merge.js";
 import type { ModeKind } from "./mode.js";
-import { onLine } from "./on-line.js";
 import type { ResolutionBank } from "./resolution-bank.js";
+import { setpointCoherence } from "./setpoint-coherence.js";
+import { washSlope } from "./wash-slope.js";
 
 /** What a mode's kind is judged on. */
 export interface KindEvidence {
@@ -16,16 +17,59 @@ export interface KindEvidence {
 
 /** A structure is claimed from this confidence on. */
 export const STRUCTURE_CONFIDENCE = 0.75;
+/** Below this share of the lowest rotor speed nothing that turns leaves a line: a peak there is not one. */
+const BELOW_ROTOR = 0.6;
+/** Sway and control loops live below this; the loop's bandwidth and a mount's softness set it, not the propeller. */
+const LOW_HZ = 40;
+/** Under this a peak that cannot be told otherwise is a sway: an arm so soft would not fly (common practice, no source). */
+const SWAY_HZ = 16;
+/** Natural frequency over speed, as a power: a loop's follows its gain, a structure's hardly moves. */
+const LOOP_POWER = 0.3;
+const SURE_SD = 3;
+const COHERENT = 0.5;
+/** Wash drives a structure, so its power follows the excitation; a sway is moved by manoeuvres and gusts. */
+const FOLLOWS = 0.5;
 
-/** Kind of a mode by the evidence for it. */
+/** Power p in f ∝ speed^p of a mode, with its deviation; null when the speed hardly varies. */
+function speedPower(mode: MergedMode, bank: ResolutionBank): { power: number; sd: number } | null {
+  const { classes } = bank.base;
+  if (classes === null || mode.measuredDrift === null) return null;
+  // over the span s of squared speed about 1, ln f changes by drift / f and ln speed by s / 2
+  const scale = 2 / (mode.frequencyHz * classes.thrustSpan);
+  return { power: mode.measuredDrift.hz * scale, sd: mode.measuredDrift.sdHz * scale };
+}
+
+/** Whether lines lie on the mode in most frames: then nothing can tell it from them. */
+function underLines(mode: MergedMode, bank: ResolutionBank): boolean {
+  const { df, frames } = bank.averages[mode.seen[0]!.axis]!;
+  return frames[Math.round(mode.frequencyHz / df)]! < 0.5 * bank.base.plane.grid.starts.length;
+}
+
+/** Kind of a peak below everything that turns. */
+function lowKind(mode: MergedMode, { timeline, bank }: KindEvidence): ModeKind {
+  const power = speedPower(mode, bank);
+  if (power !== null && power.power > LOOP_POWER && power.power > SURE_SD * power.sd) return "loop";
+  const axis = bank.axes[mode.seen[0]!.axis]!;
+  if (setpointCoherence(timeline, axis, mode.frequencyHz) > COHERENT) return "loop";
+  const slope = washSlope(mode, bank);
+  if (slope !== null && slope.value - FOLLOWS > 2 * slope.sd) return "structure";
+  if (slope !== null && FOLLOWS - slope.value > 2 * slope.sd) return "payload";
+  return mode.frequencyHz < SWAY_HZ ? "payload" : "unresolved";
+}
+
+/**
+ * Kind of a mode by the evidence for it, never by a frequency alone. What cannot be told is `unresolved`.
+ *
+ * @param confidence that it is real
+ */
 export function kindOf(mode: MergedMode, confidence: number, evidence: KindEvidence): ModeKind {
-  const { rotor, bank, timeline } = evidence;
+  const { rotor, bank } = evidence;
   if (confidence < STRUCTURE_CONFIDENCE) return "unresolved";
   const proven = mode.seen.some((m) => m.persistence.inFavour >= 2 && m.persistence.against === 0);
   if (rotor.source === "none" && (bank.base.classes === null || !proven)) return "unresolved";
-  if (rotor.source === "inferred" && onLine(mode.frequencyHz, rotor, timeline.sampleRate))
+  if (rotor.source === "inferred" && bank.base.classes === null && underLines(mode, bank))
     return "unresolved";
-  const lowest = rotor.bandHz?.[0] ?? Number.POSITIVE_INFINITY;
-  if (mode.frequencyHz < 40 && mode.frequencyHz < 0.6 * lowest) return "payload";
+  const lowest = rotor.bandHz?.[0] ?? LOW_HZ;
+  if (mode.frequencyHz < LOW_HZ && mode.frequencyHz < BELOW_ROTOR * lowest) return lowKind(mode, evidence);
   return "structure";
 }

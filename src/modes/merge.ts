@@ -12,6 +12,8 @@ export interface MergedMode {
   readonly sdLogDamping: number;
   /** Change of frequency over the flight's range of thrust; null when it cannot be told. */
   readonly drift: Drift | null;
+  /** The same as measured, before what is known of joints comes in. */
+  readonly measuredDrift: Drift | null;
 }
 
 /** Inflation of the fit's own deviation: neighbours and levelling are not known exactly. */
@@ -58,6 +60,7 @@ function combine(seen: readonly AxisMode[]): MergedMode {
     dampingRatio,
     sdLogDamping: INFLATION * Math.max(z.sd, z.spread / root),
     drift: null,
+    measuredDrift: null,
   };
 }
 

@@ -16,7 +16,9 @@ const SIDE_HZ = 6;
 /** Excess of a tone over its sides, ln. */
 const LEAST_EXCESS = Math.log(6);
 /** Chance, over all bins of all axes, that noise makes the quiet spectrum stand out as much. */
-const FALSE_ALARM = 1e-3;
+const FALSE_ALARM = 1e-4;
+/** ln by which a tone stands out in each third of the flight. */
+const LEAST_THIRD = Math.log(4);
 const LEAST_GAIN = 0.75 * Math.log(4);
 /** Interquartile range of ln power: 1.57 for noise, less for a steady line. */
 const MOST_IQR = 1.2;
@@ -65,6 +67,28 @@ function sides(s: QuietSpectrum, bin: number): number {
   for (let d = inner; d <= outer; d++)
     values.push(s.log[bin - d] ?? Number.NaN, s.log[bin + d] ?? Number.NaN);
   return quantile(values, 0.5);
+}
+
+/** Median ln level of the bins 3 … 8 away on either side: flat under a mode, far below a tone. */
+function nearSides(log: Float64Array, bin: number): number {
+  const values: number[] = [];
+  for (let d = 3; d <= 8; d++) values.push(log[bin - d] ?? Number.NaN, log[bin + d] ?? Number.NaN);
+  return quantile(values, 0.5);
+}
+
+/** Whether the line stands out in every third of the flight. */
+function inEveryThird(s: QuietSpectrum, bin: number): boolean {
+  const mean = (from: number, to: number, at: number): number => {
+    let sum = 0;
+    for (let k = from; k < to; k++) sum += s.power[k * s.bins + at]!;
+    return Math.log(sum / (to - from) + 1e-30);
+  };
+  return [0, 1, 2].every((third) => {
+    const from = Math.floor((third * s.frames) / 3);
+    const to = Math.floor(((third + 1) * s.frames) / 3);
+    const around = [-8, -7, -6, -5, -4, 4, 5, 6, 7, 8].map((d) => mean(from, to, bin + d));
+    return mean(from, to, bin) > quantile(around, 0.5) + LEAST_THIRD;
+  });
 }
 
 /** Spread over time of ln power at a bin (with its neighbours, which share a line's power). */
@@ -120,7 +144,9 @@ function isTone(long: QuietSpectrum, short: QuietSpectrum, bin: number): boolean
   const top = long.log[bin]!;
   if (!(top > long.log[bin - 1]! && top >= long.log[bin + 1]!)) return false;
   const excess = top - sides(long, bin);
-  if (!(excess > LEAST_EXCESS) || 3 * long.bins * chanceOfNoise(excess, long.frames) > FALSE_ALARM)
+  if (!(excess > LEAST_EXCESS)) return false;
+  const near = top - nearSides(long.log, bin);
+  if (3 * long.bins * chanceOfNoise(near, long.frames) > FALSE_ALARM || !inEveryThird(long, bin))
     return false;
   const drop = top - Math.max(long.log[bin - 3]!, long.log[bin + 3]!);
   if (drop <= Math.min(2, 0.8 * excess)) return false;
