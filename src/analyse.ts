@@ -1,4 +1,5 @@
 import { assembleResult } from "./assemble-result.js";
+import { fingerprintOf } from "./compare/fingerprint-of.js";
 import type { Craft } from "./craft.js";
 import type { ColumnMap } from "./decode/column-map.js";
 import { decodeLog } from "./decode/decode.js";
@@ -79,7 +80,8 @@ export async function analyseLog(source: LogSource, options: AnalyseOptions = {}
   const judgement = judge({ log, timeline, rotor, modes, craft });
   await stage("weighing the filters");
   const filters = filterStudy(timeline, rotor, modes, craft, filterOptions(options, judgement));
-  const result = assembleResult({ log, timeline, rotor, modes, judgement, filters, options });
+  const fingerprint = fingerprintOf(timeline, rotor);
+  const result = assembleResult({ log, timeline, rotor, modes, judgement, filters, fingerprint, options });
   await stage("drawing spectra");
   return { result, evidence: gatherEvidence(timeline, rotor, modes), timeline };
 }

@@ -1,4 +1,5 @@
 import type { AnalyseOptions } from "./analyse.js";
+import type { Fingerprint } from "./compare/fingerprint.js";
 import type { FlightLog } from "./decode/flight-log.js";
 import { isRefusal } from "./filters/filter-study.js";
 import type { FilterRefusal, FilterStudy } from "./filters/study.js";
@@ -17,6 +18,7 @@ export interface ResultParts {
   readonly modes: ModesEstimate;
   readonly judgement: Judgement;
   readonly filters: FilterStudy | FilterRefusal;
+  readonly fingerprint: Fingerprint | null;
   readonly options: AnalyseOptions;
 }
 
@@ -46,6 +48,7 @@ export function assembleResult(parts: ResultParts): Result {
     filters: isRefusal(filters) ? null : filters,
     footage: judgement.footage,
     history: null,
+    fingerprint: parts.fingerprint,
   };
 }
 

@@ -2,6 +2,7 @@ import { Command, CommanderError } from "commander";
 import { VERSION } from "../version.js";
 import { addCheck } from "./check.js";
 import { addColumns } from "./columns.js";
+import { addCompare } from "./compare.js";
 import { errorLine } from "./error-line.js";
 import { EXIT, type ExitStatus, statusOfError } from "./exit-status.js";
 import { addExplain } from "./explain.js";
@@ -29,7 +30,8 @@ function program(): Command {
     .exitOverride()
     .configureHelp({ helpWidth: 80, showGlobalOptions: false })
     .addHelpText("after", PROGRAM_HELP);
-  for (const add of [addCheck, addColumns, addExplain, addFilters, addSortie]) add(program, finish);
+  for (const add of [addCheck, addColumns, addCompare, addExplain, addFilters, addSortie])
+    add(program, finish);
   for (const command of program.commands) command.exitOverride().configureHelp({ helpWidth: 80 });
   return program;
 }
