@@ -30,10 +30,27 @@ export function separationOf(mode: Pick<Mode, "frequencyHz" | "ci95Hz">, [low, h
   return 0;
 }
 
-/** The separation by the worse and by the better end of the mode's interval. */
-export function gapInterval({ ci95Hz }: Pick<Mode, "ci95Hz">, band: Interval): Interval {
-  const gaps = ci95Hz.map((hz) => separationOf({ frequencyHz: hz, ci95Hz: [hz, hz] }, band));
-  return [Math.min(...gaps), Math.max(...gaps)];
+/** Rotor speed in cruise repeats from flight to flight to about this share: battery, air, wind (common practice, no source). */
+const REPEATS_TO = 0.01;
+
+/** Distance of a mode from a band, with what mode and band are uncertain by. */
+export interface Gap {
+  /** Share of the mode's frequency; 0 inside. */
+  readonly value: number;
+  readonly ci95: Interval;
+}
+
+/**
+ * Separation of a mode from a band: the value from mode and band as measured, the interval from the mode's interval
+ * and a band that may lie a hundredth wider or narrower on the next flight.
+ *
+ * @example gapOf({ frequencyHz: 250, ci95Hz: [250, 250] }, [180, 210]) // { value: 0.16, ci95: [0.152, 0.168] }
+ */
+export function gapOf({ frequencyHz, ci95Hz }: Pick<Mode, "frequencyHz" | "ci95Hz">, band: Interval): Gap {
+  const at = (hz: number, widen: number): number =>
+    separationOf({ frequencyHz: hz, ci95Hz: [hz, hz] }, [band[0] * (1 - widen), band[1] * (1 + widen)]);
+  const ends = ci95Hz.flatMap((hz) => [at(hz, REPEATS_TO), at(hz, -REPEATS_TO)]);
+  return { value: at(frequencyHz, 0), ci95: [Math.min(...ends), Math.max(...ends)] };
 }
 
 /** Blades that propellers of the trade have, tried when nobody says how many (common practice, no source). */

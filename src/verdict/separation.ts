@@ -3,7 +3,7 @@ import type { Reason } from "../result.js";
 import { hiddenBand, hiddenShare } from "./hidden-band.js";
 import type { Measured } from "./measured.js";
 import { responseAt } from "./mode-response.js";
-import { gapInterval, type PushBand, possiblePassBands, pushBands, separationOf } from "./push-bands.js";
+import { type Gap, gapOf, type PushBand, possiblePassBands, pushBands } from "./push-bands.js";
 import { say, sayRange, unknown } from "./reason.js";
 
 /**
@@ -35,8 +35,10 @@ export function separationReasons(measured: Measured): Reason[] {
 interface Pair {
   readonly mode: Mode;
   readonly band: PushBand;
-  readonly gap: number;
+  readonly gap: Gap;
 }
+
+const byGap = (a: { readonly gap: Gap }, b: { readonly gap: Gap }): number => a.gap.ci95[0] - b.gap.ci95[0];
 
 function nearest(
   mode: Mode,
@@ -45,12 +47,12 @@ function nearest(
   measured: Measured,
 ): Reason[] {
   const pairs = (of: readonly PushBand[]): Pair[] =>
-    of.map((band) => ({ mode, band, gap: separationOf(mode, band.bandHz) })).sort((a, b) => a.gap - b.gap);
-  const near = pairs(bands).filter(({ gap }) => gap < measured.limits.separationMargin);
+    of.map((band) => ({ mode, band, gap: gapOf(mode, band.bandHz) })).sort(byGap);
+  const near = pairs(bands).filter(({ gap }) => gap.ci95[0] < measured.limits.separationMargin);
   const reasons = near.map((pair) => tooNear(pair, "cruise", measured));
   const worst = reasons.find((reason) => reason.level === "loud") ?? reasons[0];
   if (worst !== undefined) return [worst];
-  const crossed = pairs(swept).filter(({ gap }) => gap === 0);
+  const crossed = pairs(swept).filter(({ gap }) => gap.value === 0);
   return crossed
     .map((pair) => tooNear(pair, "all calm flight", measured))
     .filter((reason) => reason.level === "loud")
@@ -60,14 +62,15 @@ function nearest(
 function tooNear({ mode, band, gap }: Pair, when: "cruise" | "all calm flight", measured: Measured): Reason {
   const { limits } = measured;
   const response = responseAt(mode, band, measured);
-  const where = gap === 0 ? "lies inside" : `is only ${say(100 * gap)} % from`;
+  const where = gap.value === 0 ? "lies inside" : `is only ${say(100 * gap.value)} % from`;
+  const straddling = gap.value >= limits.separationMargin;
   const swollen = response?.swollen ?? null;
   const answer = swollen
     ? `and answers: ${swollen.text}`
     : `but does not swell there${response ? ` (${response.text})` : ""}`;
   const apart = {
-    value: gap,
-    ci95: gapInterval(mode, band.bandHz),
+    value: gap.value,
+    ci95: gap.ci95,
     limit: limits.separationMargin,
     unit: "share of the mode's frequency",
   };
@@ -79,7 +82,8 @@ function tooNear({ mode, band, gap }: Pair, when: "cruise" | "all calm flight", 
     message:
       `The ${mode.kind === "structure" ? "structural" : "unresolved"} mode at ${say(mode.frequencyHz)} Hz ${where} ` +
       `the ${band.name} band (${sayRange(band.bandHz)} Hz in ${when}), ${answer}. ` +
-      `Wanted: ${say(100 * limits.separationMargin)} % clear.`,
+      `Wanted: ${say(100 * limits.separationMargin)} % clear.` +
+      (straddling ? " The interval reaches below that, so the worse side counts." : ""),
     required: true,
   };
 }
@@ -87,9 +91,9 @@ function tooNear({ mode, band, gap }: Pair, when: "cruise" | "all calm flight", 
 function allClear(structures: readonly Mode[], bands: readonly PushBand[], measured: Measured): Reason {
   const { limits, rotor } = measured;
   const gaps = structures.flatMap((mode) =>
-    bands.map((band) => ({ mode, band, gap: separationOf(mode, band.bandHz) })),
+    bands.map((band) => ({ mode, band, gap: gapOf(mode, band.bandHz) })),
   );
-  const nearest = gaps.sort((a, b) => a.gap - b.gap)[0];
+  const nearest = gaps.sort(byGap)[0];
   const said = bands.map((band) => `${band.name} ${sayRange(band.bandHz)} Hz`).join(", ");
   const blades =
     rotor.blades === null
@@ -98,14 +102,14 @@ function allClear(structures: readonly Mode[], bands: readonly PushBand[], measu
   return {
     id: "mode-separation",
     level: "ok",
-    value: nearest?.gap ?? null,
-    ci95: nearest ? gapInterval(nearest.mode, nearest.band.bandHz) : null,
+    value: nearest?.gap.value ?? null,
+    ci95: nearest?.gap.ci95 ?? null,
     limit: limits.separationMargin,
     unit: "share of the mode's frequency",
     axis: null,
     message:
       (nearest
-        ? `The mode nearest to a rotor band, ${say(nearest.mode.frequencyHz)} Hz, is ${say(100 * nearest.gap)} % clear (${said}).`
+        ? `The mode nearest to a rotor band, ${say(nearest.mode.frequencyHz)} Hz, is ${say(100 * nearest.gap.value)} % clear (${said}).`
         : `No structural mode was found near the rotor bands (${said}).`) +
       blades +
       hiddenNote(bands, measured),

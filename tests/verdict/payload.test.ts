@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { dunkerley, loadedMode, loadedSpeedFactor } from "../../src/verdict/payload.js";
-import { pushBands, separationOf } from "../../src/verdict/push-bands.js";
+import { gapOf, pushBands, separationOf } from "../../src/verdict/push-bands.js";
 
 describe("dunkerley(frequencies)", () => {
   it("gives 1180 cpm for a wing of 1600 cpm with a tank of 1745 cpm (Thomson, Theory of Vibration, ex. 12.2-4)", () => {
@@ -52,6 +52,18 @@ describe("separationOf(mode, band)", () => {
   it("is a share of the mode's frequency by the worse end of its interval", () => {
     expect(separationOf(mode, [180, 210])).toBeCloseTo(1 - 210 / 249, 12);
     expect(separationOf(mode, [300, 400])).toBeCloseTo(300 / 251 - 1, 12);
+  });
+});
+
+describe("gapOf(mode, band)", () => {
+  it("lets the band lie a hundredth wider or narrower", () => {
+    const { value, ci95 } = gapOf({ frequencyHz: 250, ci95Hz: [250, 250] }, [180, 210]);
+    expect(value).toBeCloseTo(0.16, 12);
+    expect(ci95[0]).toBeCloseTo(1 - 212.1 / 250, 12);
+    expect(ci95[1]).toBeCloseTo(1 - 207.9 / 250, 12);
+  });
+  it("is never less than nothing", () => {
+    expect(gapOf({ frequencyHz: 200, ci95Hz: [199, 201] }, [180, 210])).toEqual({ value: 0, ci95: [0, 0] });
   });
 });
 
