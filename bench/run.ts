@@ -47,7 +47,11 @@ function jobsFor(log: string, folder: string, python: string | null): Job[] {
     { name: "spectra, gzip", command: node, args: [...memory, here("jobs/spectra.mjs"), `${log}.gz`] },
     { name: "csv-parse", command: node, args: [...memory, here("jobs/csv-parse.mjs"), log] },
     { name: "scanner", command: node, args: [...memory, here("jobs/scanner.mjs"), log] },
-    { name: "check", command: node, args: [...memory, cli, "check", log, "--quiet", "--out", join(folder, "out")] },
+    {
+      name: "check",
+      command: node,
+      args: [...memory, cli, "check", log, "--quiet", "--out", join(folder, "out")],
+    },
   ];
 }
 
@@ -83,7 +87,9 @@ async function bench(): Promise<void> {
       const log = join(folder, `${megabytes}.csv`);
       makeLog(log, megabytes);
       if (megabytes < 500) writeFileSync(`${log}.gz`, gzipSync(readFileSync(log), { level: 6 }));
-      const jobs = jobsFor(log, folder, python).filter((job) => megabytes < 500 || !job.name.includes("gzip"));
+      const jobs = jobsFor(log, folder, python).filter(
+        (job) => megabytes < 500 || !job.name.includes("gzip"),
+      );
       rows.push(...rowsOf(name, await interleaved(jobs, rounds)));
       rows.push({ what: `page (${name}), MB`, ms: 0, ratioToReference: null, peakMb: pageMegabytes(folder) });
     }

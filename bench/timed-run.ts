@@ -22,7 +22,8 @@ export function timedRun(command: string, args: readonly string[]): Promise<Timi
     });
     child.on("error", reject);
     child.on("close", (status) => {
-      if (status !== 0 && status !== 1 && status !== 3) reject(new Error(`${command} ${args.join(" ")}: ${said}`));
+      if (status !== 0 && status !== 1 && status !== 3)
+        reject(new Error(`${command} ${args.join(" ")}: ${said}`));
       const peak = /peak-kB (\d+)/.exec(said)?.[1] ?? /^\s*(\d+)\s*$/.exec(out)?.[1];
       resolve({ ms: performance.now() - started, peakKb: peak === undefined ? null : Number(peak) });
     });

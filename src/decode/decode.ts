@@ -50,6 +50,10 @@ export async function decodeLog(
   const plan = columnsOf(head, options, file);
   const read = await readBody({ head, plan, first: bytes, rest: text, file, cut: () => unpacked.cut });
   const time = read.time;
+  const onLine = (w: DecodeWarning): DecodeWarning => ({
+    ...w,
+    row: w.row === null ? null : read.lineOf(w.row - 1),
+  });
   const { warnings: timeWarnings } = toSeconds(time, plan.time.secondsPer, plan.time.unit === "us");
   if (plan.time.unit === "wall clock") fromZero(time);
   const settled = settleChannels(read.columns, plan.planned, file);
@@ -65,7 +69,7 @@ export async function decodeLog(
     channels: settled.channels,
     flights: findFlights(time, settled.channels),
     notes: head.notes,
-    warnings: [...unpacked.warnings, ...read.warnings, ...timeWarnings, ...settled.warnings],
+    warnings: [...unpacked.warnings, ...read.warnings, ...timeWarnings.map(onLine), ...settled.warnings],
   };
 }
 
@@ -151,6 +155,8 @@ interface BodyRead {
   /** By column of the file. */
   readonly columns: ReadonlyMap<number, Float32Array>;
   readonly warnings: readonly DecodeWarning[];
+  /** Line of the file of a data row from 0. */
+  readonly lineOf: (row: number) => number;
 }
 
 async function readBody({ head, plan, first, rest, file, cut }: BodyInput): Promise<BodyRead> {
@@ -168,7 +174,12 @@ async function readBody({ head, plan, first, rest, file, cut }: BodyInput): Prom
     262_144,
     file,
   );
-  const scanPlan: ScanPlan = { dialect: head.dialect, kinds, readStamp: stampSeconds };
+  const origin = Math.floor(stampSeconds(head.sample[0]?.[timeIndex] ?? "")) || 0;
+  const scanPlan: ScanPlan = {
+    dialect: head.dialect,
+    kinds,
+    readStamp: (text) => stampSeconds(text, origin),
+  };
   const header = new HeaderAgain(head);
   const scanner = new Scanner(scanPlan, (block, rows) => store.append(block, rows), header.oddLine);
   scanner.line = head.dataLine;
@@ -188,7 +199,12 @@ async function readBody({ head, plan, first, rest, file, cut }: BodyInput): Prom
     timeIndex < 0
       ? Float64Array.from({ length: rows }, (_, i) => i)
       : (columns[order.indexOf(timeIndex)] as Float64Array);
-  return { time, columns: byIndex, warnings: warningsOf(scanner, body, header) };
+  return {
+    time,
+    columns: byIndex,
+    warnings: warningsOf(scanner, body, header),
+    lineOf: (row) => scanner.lineOf(row),
+  };
 }
 
 /** Knows the header when it meets it again: two exports joined. */

@@ -40,6 +40,9 @@ export interface ScanCounts {
 /** How a line that does not begin like a number is to be treated. */
 export type OddLine = (text: string, line: number) => "skip" | "data";
 
+/** How many odd lines are remembered, to name the lines of rows. */
+const MOST_STEPS = 100_000;
+
 const LF = 10;
 const CR = 13;
 const QUOTE = 34;
@@ -61,6 +64,9 @@ export class Scanner {
   line = 1;
   /** Rows handed on so far, those waiting in the block included. */
   rows = 0;
+  /** Where lines and rows fall out of step: from row `row` (from 0) on, row i is line `line + i − row`. */
+  readonly #steps: { readonly row: number; readonly line: number }[] = [];
+  #expected = -1;
   readonly counts: ScanCounts = { ragged: new OddCount(), notNumber: new OddCount() };
   readonly #plan: ScanPlan;
   readonly #block: Float64Array[];
@@ -203,6 +209,8 @@ export class Scanner {
       }
       p++;
       if (cell === cells) {
+        if (this.line !== this.#expected) this.#note(this.line);
+        this.#expected++;
         this.rows++;
         if (++this.#row === BLOCK_ROWS) this.flush();
       } else if (!(cell <= 1 && blankCell(bytes, start, p - 1))) this.counts.ragged.note(this.line);
@@ -230,8 +238,21 @@ export class Scanner {
         this.counts.notNumber.note(line);
       this.#block[slot]![this.#row] = value;
     }
+    if (line !== this.#expected) this.#note(line);
+    this.#expected++;
     this.rows++;
     if (++this.#row === BLOCK_ROWS) this.flush();
+  }
+
+  #note(line: number): void {
+    this.#expected = line;
+    if (this.#steps.length < MOST_STEPS) this.#steps.push({ row: this.rows, line });
+  }
+
+  /** Line of the file, from 1, of a row from 0; near enough after a hundred thousand odd lines. */
+  lineOf(row: number): number {
+    const step = this.#steps.findLast((s) => s.row <= row);
+    return step === undefined ? row + 1 : step.line + row - step.row;
   }
 
   /** Hands on the rows that wait in the block. */

@@ -1,5 +1,4 @@
 import { createHash, type Hash } from "node:crypto";
-import { Readable } from "node:stream";
 import { createGunzip } from "node:zlib";
 import { Decompress } from "fzstd";
 import { InputError } from "../errors.js";
@@ -11,6 +10,8 @@ export const DEFAULT_EXPANDED_LIMIT = 4 * 2 ** 30;
 export const DEFAULT_EXPANSION_RATIO = 200;
 /** Below this no ratio is asked. */
 const RATIO_FREE_BYTES = 64 * 2 ** 20;
+/** Packed bytes per step: gzip expands a thousandfold at most, so a step stays small. */
+const PIECE = 16 * 1024;
 
 export interface UnpackOptions {
   readonly file: string;
@@ -82,28 +83,40 @@ export class Unpacked {
     }
   }
 
+  /** Feeds the inflater piece by piece and hands on all that each piece gave: a cut archive loses nothing. */
   async *#gunzip(packed: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
-    const gunzip = createGunzip({ chunkSize: 256 * 1024 });
-    const input = Readable.from(packed, { objectMode: true });
-    let inputError: unknown = null;
-    input.on("error", (error) => {
-      inputError = error;
-      gunzip.destroy();
+    const gunzip = createGunzip({ chunkSize: 64 * 1024 });
+    let ready: Uint8Array[] = [];
+    let failure: unknown = null;
+    gunzip.on("data", (chunk: Uint8Array) => ready.push(chunk));
+    let wake = (): void => {};
+    gunzip.on("error", (error) => {
+      failure ??= error;
+      wake();
     });
-    input.pipe(gunzip);
     let any = false;
+    const give = async (step: (done: () => void) => void): Promise<Uint8Array[]> => {
+      await new Promise<void>((resolve) => {
+        wake = resolve;
+        step(resolve);
+      });
+      const out = ready;
+      ready = [];
+      any ||= out.length > 0;
+      return out;
+    };
     try {
-      for await (const chunk of gunzip as AsyncIterable<Uint8Array>) {
-        any = true;
-        yield chunk;
+      for await (const chunk of packed) {
+        for (let from = 0; from < chunk.length && failure === null; from += PIECE) {
+          yield* await give((done) => gunzip.write(chunk.subarray(from, from + PIECE), () => done()));
+        }
+        if (failure !== null) break;
       }
-    } catch (error) {
-      if (inputError !== null) throw inputError;
-      this.#broken("gzip", error, any);
+      if (failure === null) yield* await give((done) => gunzip.once("end", done).end());
     } finally {
       gunzip.destroy();
-      input.destroy();
     }
+    if (failure !== null) this.#broken("gzip", failure, any);
   }
 
   async *#unzstd(packed: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
@@ -112,8 +125,8 @@ export class Unpacked {
     let any = false;
     try {
       for await (const chunk of packed) {
-        for (let from = 0; from < chunk.length; from += 65536) {
-          zstd.push(chunk.subarray(from, from + 65536));
+        for (let from = 0; from < chunk.length; from += PIECE) {
+          zstd.push(chunk.subarray(from, from + PIECE));
           any ||= ready.length > 0;
           yield* ready;
           ready = [];

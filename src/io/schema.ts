@@ -12,7 +12,7 @@ const load = createRequire(import.meta.url);
  */
 export async function schemaErrors(name: SchemaName, value: unknown): Promise<string[]> {
   const { Ajv2020 } = await import("ajv/dist/2020.js");
-  const ajv = new Ajv2020({ allErrors: true, strict: true, allowUnionTypes: true });
+  const ajv = new Ajv2020({ allErrors: true, strict: true, strictRequired: false, allowUnionTypes: true });
   const validate = ajv.compile(load(`../../schema/${name}.schema.json`) as object);
   if (validate(value)) return [];
   return (validate.errors ?? []).map(
