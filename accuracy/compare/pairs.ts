@@ -89,7 +89,7 @@ function someModes(random: Random, logRateHz: number): ModeSpec[] {
 /** One flight of a craft: everything that is not the craft's own is drawn anew. */
 function flown(craft: Craft, random: Random, name: string): Scenario {
   const flight: Partial<FlightSpec> = {
-    profile: random.pick(["sweep", "cruise", "punchy"] as const),
+    profile: random.pick(["sweep", "sweep", "cruise", "cruise", "punchy", "hover"] as const),
     controlActivity: random.between(0.004, 0.025),
     motionDps: random.between(3, 30),
     gustDps: random.between(0.5, 5),

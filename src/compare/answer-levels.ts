@@ -23,7 +23,7 @@ export function levelAnswer({ measured, hindered, before }: AnswerInput): Answer
   const finding = findingOf([...axes, ...bands]);
   if (finding === "no difference") {
     const bounds = axes.map((a) => `${a.axis} ${signedRange(a.ci95Db)}`);
-    const sentence = `No difference in level that these logs can show ${at}: ${list(bounds)} dB (95 %).`;
+    const sentence = `No difference in level these logs can show: ${list(bounds)} dB ${at}.`;
     return { question, finding, sentence };
   }
   const whole = axes.filter((a) => a.significant).map((a) => `${a.axis} is ${louder(a)}`);

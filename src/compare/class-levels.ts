@@ -9,6 +9,20 @@ const LEAST_VARIANCE = 0.05;
 /** Relative variance where it cannot be measured: that of noise. */
 const UNKNOWN_VARIANCE = 2;
 
+/** `classLevels` on every scale, one after the other. */
+export function scaleLevels(squares: ArrayLike<number>, scales: readonly ClassedFrames[]): LineLevels {
+  return joined(scales.map((classed) => classLevels(squares, classed)));
+}
+
+/** `classLogLevels` on every scale, one after the other. */
+export function scaleLogLevels(squares: ArrayLike<number>, scales: readonly ClassedFrames[]): LineLevels {
+  return joined(scales.map((classed) => classLogLevels(squares, classed)));
+}
+
+function joined(each: readonly LineLevels[]): LineLevels {
+  return { meanSquare: each.flatMap((l) => l.meanSquare), dof: each.flatMap((l) => l.dof) };
+}
+
 /**
  * Mean of a per-frame power in every class, with degrees of freedom from how the frames scatter about it.
  *

@@ -23,15 +23,20 @@ export interface BandRatio extends LevelRatio {
   readonly plain: readonly [Level, Level];
 }
 
-/** Positions of the classes that both flew. */
+/** Positions of the classes that both flew, on the scale on which they share more time. */
 export function sharedClasses(
   before: Pick<Fingerprint, "classes">,
   after: Pick<Fingerprint, "classes">,
 ): [before: number, after: number][] {
-  return before.classes.flatMap((c, i): [number, number][] => {
+  const pairs = before.classes.flatMap((c, i): [number, number][] => {
     const j = after.classes.findIndex((other) => other.index === c.index);
     return j < 0 ? [] : [[i, j]];
   });
+  const scales = [0, 1].map((odd) => pairs.filter(([i]) => Math.abs(before.classes[i]!.index % 2) === odd));
+  const time = scales.map((own) =>
+    own.reduce((sum, [i, j]) => sum + harmonic(before.classes[i]!.seconds, after.classes[j]!.seconds), 0),
+  );
+  return time[1]! > time[0]! ? scales[1]! : scales[0]!;
 }
 
 /**

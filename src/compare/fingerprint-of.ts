@@ -5,7 +5,7 @@ import { perAxis } from "../units.js";
 import { thirdOctaves } from "../verdict/third-octave.js";
 import { cellLevels } from "./cell-levels.js";
 import { cellEdges, cellsOfBand, LOWEST_BAND_HZ } from "./cells.js";
-import { classify, LEVEL_CLASSES } from "./classes.js";
+import { allClasses, classify, LEVEL_CLASSES } from "./classes.js";
 import type { Fingerprint } from "./fingerprint.js";
 import { flownFrames } from "./flown-frames.js";
 import { motorLevels } from "./motor-levels.js";
@@ -28,10 +28,10 @@ export function fingerprintOf(timeline: Timeline, rotor: RotorEstimate): Fingerp
   const flown = flownFrames(timeline, rotor);
   if (flown === null) return null;
   const { grid, drive, matchedBy, source, secondsPerFrame } = flown;
-  const classed = classify(drive, matchedBy === "nothing" ? 0 : LEVEL_CLASSES, { secondsPerFrame });
+  const scales = classify(drive, matchedBy === "nothing" ? 0 : LEVEL_CLASSES, { secondsPerFrame });
   const nyquist = timeline.sampleRate / 2;
   const edges = cellEdges(nyquist);
-  if (classed.classes.length === 0 || edges.length < 2) return null;
+  if (allClasses(scales).length === 0 || edges.length < 2) return null;
   const mask = orderMask(grid, withLikelyOrders(rotor));
   const bands = thirdOctaves(LOWEST_BAND_HZ, nyquist)
     .map((band) => cellsOfBand(edges, band))
@@ -42,11 +42,13 @@ export function fingerprintOf(timeline: Timeline, rotor: RotorEstimate): Fingerp
     matchedBy,
     speedSd: matchedBy === "rotor speed" ? SPEED_SD[rotor.source] : 0,
     frameS: grid.segmentLength / grid.sampleRate,
-    classes: classed.classes,
+    classes: allClasses(scales),
     edgesHz: edges.map((hz) => Number(hz.toPrecision(6))),
     axes: perAxis((axis) => {
       const frames = flown.gyro[axis];
-      return frames === null ? null : cellLevels({ frames, mask, classed, drive, edges, bands });
+      if (frames === null) return null;
+      const each = scales.map((classed) => cellLevels({ frames, mask, classed, drive, edges, bands }));
+      return { levelDb: each.flatMap((l) => l.levelDb), dof: each.flatMap((l) => l.dof) };
     }),
     orders: orderLevels(flown, rotor),
     motors: motorLevels(timeline, rotor),

@@ -5,7 +5,7 @@ export type MatchedBy = "rotor speed" | "throttle" | "nothing";
 
 /** A range of rotor speed (Hz) or throttle (0..1) with the calm flight time spent in it. */
 export interface FlownClass {
-  /** Number on a fixed logarithmic scale, the same in every log. */
+  /** Number on a fixed logarithmic scale, the same in every log; even and odd ones are two scales that overlap by half. */
   readonly index: number;
   readonly from: number;
   readonly to: number;

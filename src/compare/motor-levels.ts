@@ -4,8 +4,8 @@ import type { RotorEstimate } from "../rotor/rotor.js";
 import { hann } from "../spectra/window.js";
 import { analysisGyro, presentAxes, type Timeline } from "../timeline/timeline.js";
 import type { Seconds } from "../units.js";
-import { classLogLevels } from "./class-levels.js";
-import { classify, LINE_CLASSES } from "./classes.js";
+import { scaleLogLevels } from "./class-levels.js";
+import { allClasses, classify, LINE_CLASSES } from "./classes.js";
 import type { MotorLevels } from "./fingerprint.js";
 
 /** Motors half a hertz apart separate over a block of this length. */
@@ -41,8 +41,8 @@ export function motorLevels(timeline: Timeline, rotor: RotorEstimate): MotorLeve
     });
   });
   return motors.map((motor, m): MotorLevels => {
-    const classed = classify(middles[m]!, LINE_CLASSES, { secondsPerFrame: hop / sampleRate, least: 1 });
-    return { motor, classes: classed.classes, ...classLogLevels(squares[m]!, classed) };
+    const scales = classify(middles[m]!, LINE_CLASSES, { secondsPerFrame: hop / sampleRate, least: 1 });
+    return { motor, classes: allClasses(scales), ...scaleLogLevels(squares[m]!, scales) };
   });
 }
 

@@ -3,8 +3,8 @@ import type { ShortTimeSpectrum } from "../spectra/spectrum.js";
 import { medianBias } from "../spectra/welch.js";
 import { medianInPlace } from "../stats/median.js";
 import { AXES, perAxis } from "../units.js";
-import { classLevels } from "./class-levels.js";
-import { classify, LINE_CLASSES } from "./classes.js";
+import { scaleLevels } from "./class-levels.js";
+import { allClasses, classify, LINE_CLASSES } from "./classes.js";
 import type { OrderLevels } from "./fingerprint.js";
 import type { FlownFrames } from "./flown-frames.js";
 
@@ -25,7 +25,7 @@ type Path = readonly (readonly [first: number, last: number] | null)[];
  */
 export function orderLevels(flown: FlownFrames, rotor: RotorEstimate): OrderLevels[] {
   if (flown.matchedBy !== "rotor speed") return [];
-  const classed = classify(flown.drive, LINE_CLASSES, { secondsPerFrame: flown.secondsPerFrame, least: 2 });
+  const scales = classify(flown.drive, LINE_CLASSES, { secondsPerFrame: flown.secondsPerFrame, least: 2 });
   const orders = comparedOrders(rotor);
   const paths = orders.map((order) => pathOf(order, flown, rotor));
   return orders.map((order, i): OrderLevels => {
@@ -39,9 +39,9 @@ export function orderLevels(flown: FlownFrames, rotor: RotorEstimate): OrderLeve
     );
     return {
       order,
-      classes: classed.classes,
-      axes: perAxis((axis) => squares[axis] && classLevels(squares[axis], classed)),
-      together: classLevels(sum, classed),
+      classes: allClasses(scales),
+      axes: perAxis((axis) => squares[axis] && scaleLevels(squares[axis], scales)),
+      together: scaleLevels(sum, scales),
     };
   });
 }

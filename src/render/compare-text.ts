@@ -101,6 +101,6 @@ function footLines(
   );
   const page =
     pagePath === null ? [] : [cell("Page", LABEL) + fitColumns(plain(pagePath), WIDTH - LABEL, "start")];
-  const caution = "Evidence about vibration in these logs, not a statement of airworthiness.";
-  return [...notes, ...page, fitColumns(cell("Caution", LABEL) + caution, WIDTH + 10)];
+  const caution = "Evidence about vibration, not a statement of airworthiness.";
+  return [...notes, ...page, cell("Caution", LABEL) + caution];
 }
