@@ -30,6 +30,10 @@ const LINE_FREE_SHARE = 0.45;
 /** Less than even odds of being real is not reported at all. */
 const LEAST_CONFIDENCE = 0.5;
 const MOST_DRIFT_SD = 0.01;
+/** A drift is no straight line: the frequency at median thrust is off by about this share of it. */
+const BENT_DRIFT_SHARE = 0.07;
+/** Where the speed hardly varies a drift cannot be told: relative deviation allowed for it. */
+const UNTOLD_DRIFT_SD = 0.001;
 /** A drift is followed when it exceeds this share of the half-power width, and of a bin. */
 const SMEAR_SHARE = 0.15;
 const SMEAR_BINS = 0.4;
@@ -120,11 +124,13 @@ function withDrift(
   bank: ResolutionBank,
   known: KnownDrift & { followed: boolean },
 ): MergedMode {
-  if (bank.base.classes === null) return merged;
+  if (bank.base.classes === null) {
+    return { ...merged, sdHz: Math.hypot(merged.sdHz, UNTOLD_DRIFT_SD * merged.frequencyHz) };
+  }
   const { believed, measured, followed } = known;
   const offset = thrustOffset(merged.frequencyHz, merged.seen[0]!.axis, bank);
   const frequencyHz = followed ? merged.frequencyHz : merged.frequencyHz - believed.hz * offset;
-  const sdHz = Math.hypot(merged.sdHz, believed.sdHz * offset);
+  const sdHz = Math.hypot(merged.sdHz, believed.sdHz * offset, BENT_DRIFT_SHARE * believed.hz);
   return { ...merged, frequencyHz, sdHz, drift: believed, measuredDrift: measured };
 }
 
