@@ -97,13 +97,17 @@ function rowsBetween(
   let to = flight.toRow;
   if (fromS !== undefined) while (from < to && log.time[from]! < fromS) from++;
   if (toS !== undefined) while (to > from && log.time[to - 1]! > toS) to--;
-  if (to - from < FEWEST) {
-    const range = `from ${flight.fromS.toFixed(2)} s to ${flight.toS.toFixed(2)} s`;
-    throw new InputError("usage", `the range asked for holds ${to - from} rows`, `the flight runs ${range}`, {
+  if (to - from >= FEWEST) return { from, to };
+  const rows = `${to - from} row${to - from === 1 ? "" : "s"}`;
+  if (fromS === undefined && toS === undefined) {
+    throw new InputError("content", `the flight holds only ${rows}`, "export the whole log", {
       file: log.file,
     });
   }
-  return { from, to };
+  const range = `from ${flight.fromS.toFixed(2)} s to ${flight.toS.toFixed(2)} s`;
+  throw new InputError("usage", `the range asked for holds ${rows}`, `the flight runs ${range}`, {
+    file: log.file,
+  });
 }
 
 function clockOf(time: Float64Array, file: string): ReturnType<typeof rowIndex> {
