@@ -1,0 +1,175 @@
+import type { Span } from "../timeline/timeline.js";
+import type { Hertz, Seconds } from "../units.js";
+import { medianOf, quantileOf } from "./quantile.js";
+
+/** Longest stretch without a fresh reading that is bridged by a straight line, s. */
+const LONGEST_BRIDGE: Seconds = 0.35;
+/** A reading this far from the median of its neighbours is wild, as a share of it and in robust deviations. */
+const WILD_SHARE = 0.18;
+const WILD_DEVIATIONS = 6;
+const NEIGHBOURS = 3;
+/** A change after a long hold that is larger than this was hidden by the hold, as a share. */
+const JUMP = 0.01;
+
+/** One motor's speed made continuous, and what was thrown out on the way. */
+export interface CleanSpeed {
+  /** Hz as read; NaN where no reading can be trusted. */
+  readonly hz: Float32Array;
+  /** Median time between fresh readings, s. */
+  readonly refreshS: Seconds;
+  /** Seconds in the air with zero, absent or frozen readings. */
+  readonly lostS: Seconds;
+  /** Wild readings thrown out. */
+  readonly spikes: number;
+}
+
+/** Fresh readings: sample index and value. */
+interface Knots {
+  readonly at: Int32Array;
+  readonly hz: Float64Array;
+}
+
+/**
+ * Cleans a speed report: zeros and absent values are dropped, held values are read once, frozen stretches are told
+ * from a slow refresh by their length, wild values are thrown out (Hampel's rule: F. R. Hampel, J. Am. Stat. Assoc.
+ * 69, 1974), and between fresh readings the speed runs straight, so that its integral, the phase, has no corners.
+ *
+ * @param raw one value per sample, Hz as read, NaN or 0 where nothing was reported
+ * @param sampleRate samples a second
+ * @param airborne parts that count; outside them the result is bridged but not judged
+ */
+export function cleanSpeed(raw: Float32Array, sampleRate: Hertz, airborne: readonly Span[]): CleanSpeed {
+  const fresh = freshReadings(raw);
+  if (fresh.at.length < 2) return steadyOrNothing(raw, fresh, sampleRate);
+  const every = refreshSamples(fresh, airborne);
+  const { kept, spikes } = withoutSpikes(fresh);
+  const frozen = Math.max(12 * every, 0.15 * sampleRate);
+  const hz = straightLines(raw, kept, { every, frozen, longest: LONGEST_BRIDGE * sampleRate });
+  let lost = 0;
+  for (const span of airborne) for (let i = span.from; i < span.to; i++) if (hz[i] !== hz[i]) lost++;
+  return { hz, refreshS: every / sampleRate, lostS: lost / sampleRate, spikes };
+}
+
+/** Samples where a new, positive value appears. */
+function freshReadings(raw: Float32Array): Knots {
+  const at = new Int32Array(raw.length);
+  const hz = new Float64Array(raw.length);
+  let count = 0;
+  let last = Number.NaN;
+  for (let i = 0; i < raw.length; i++) {
+    const v = raw[i]!;
+    if (v !== last && v > 0) {
+      at[count] = i;
+      hz[count++] = v;
+    }
+    last = v;
+  }
+  return { at: at.slice(0, count), hz: hz.slice(0, count) };
+}
+
+/** A report that never changes is kept when it covers the log; it may be a steady bench run. */
+function steadyOrNothing(raw: Float32Array, fresh: Knots, sampleRate: Hertz): CleanSpeed {
+  const value = fresh.hz[0] ?? Number.NaN;
+  const covered = raw.reduce((sum, v) => sum + (v === value ? 1 : 0), 0);
+  const hz = new Float32Array(raw.length).fill(covered > 0.9 * raw.length ? value : Number.NaN);
+  return { hz, refreshS: raw.length / sampleRate, lostS: 0, spikes: 0 };
+}
+
+/** Typical samples between fresh readings: the 20th percentile of the steps, since equal neighbours hide some. */
+function refreshSamples({ at }: Knots, airborne: readonly Span[]): number {
+  const from = airborne[0]?.from ?? 0;
+  const to = airborne.at(-1)?.to ?? Number.POSITIVE_INFINITY;
+  const steps: number[] = [];
+  const stride = Math.max(1, Math.floor(at.length / 5000));
+  for (let i = 1; i < at.length; i += stride) {
+    if (at[i]! >= from && at[i]! < to) steps.push(at[i]! - at[i - 1]!);
+  }
+  return steps.length > 0 ? Math.max(1, quantileOf(steps, 0.2)) : 1;
+}
+
+function withoutSpikes({ at, hz }: Knots): { kept: Knots; spikes: number } {
+  const keep = new Uint8Array(at.length).fill(1);
+  let spikes = 0;
+  const near = new Float64Array(2 * NEIGHBOURS);
+  for (let i = 0; i < at.length; i++) {
+    // Cheap test first: only a reading that leaves its neighbours is looked at closely.
+    const before = hz[Math.max(0, i - 1)]!;
+    const after = hz[Math.min(at.length - 1, i + 1)]!;
+    const v = hz[i]!;
+    if (Math.abs(v - before) <= WILD_SHARE * before && Math.abs(v - after) <= WILD_SHARE * after) continue;
+    if (isWild(v, neighboursOf(hz, i, near))) {
+      keep[i] = 0;
+      spikes++;
+    }
+  }
+  if (spikes === 0) return { kept: { at, hz }, spikes };
+  return {
+    kept: { at: at.filter((_, i) => keep[i] === 1), hz: hz.filter((_, i) => keep[i] === 1) },
+    spikes,
+  };
+}
+
+function neighboursOf(hz: Float64Array, i: number, into: Float64Array): Float64Array {
+  let count = 0;
+  for (let j = i - NEIGHBOURS; j <= i + NEIGHBOURS; j++) {
+    if (j !== i && j >= 0 && j < hz.length) into[count++] = hz[j]!;
+  }
+  return into.subarray(0, count);
+}
+
+function isWild(v: number, neighbours: Float64Array): boolean {
+  const middle = medianOf(neighbours);
+  const deviation = 1.4826 * medianOf(neighbours.map((n) => Math.abs(n - middle)));
+  return Math.abs(v - middle) > Math.max(WILD_SHARE * middle, WILD_DEVIATIONS * deviation);
+}
+
+interface Bridging {
+  readonly every: number;
+  /** A value held longer than this is frozen, samples. */
+  readonly frozen: number;
+  readonly longest: number;
+}
+
+function straightLines(raw: Float32Array, { at, hz }: Knots, bridging: Bridging): Float32Array {
+  const out = new Float32Array(raw.length).fill(Number.NaN);
+  const last = at.length - 1;
+  out.fill(hz[0]!, Math.max(0, at[0]! - bridging.longest), at[0]!);
+  for (let i = 0; i < last; i++)
+    bridge(out, raw, { a: at[i]!, b: at[i + 1]!, from: hz[i]!, to: hz[i + 1]! }, bridging);
+  out.fill(hz[last]!, at[last]!, Math.min(out.length, at[last]! + bridging.longest));
+  return out;
+}
+
+interface Stretch {
+  readonly a: number;
+  readonly b: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/**
+ * Fills one stretch between fresh readings. A value held for a few refreshes was truly steady until one refresh
+ * before it changed; held longer than `frozen` and followed by a jump, it cannot be trusted beyond its first refresh.
+ */
+function bridge(
+  out: Float32Array,
+  raw: Float32Array,
+  s: Stretch,
+  { every, frozen, longest }: Bridging,
+): void {
+  let { a } = s;
+  const length = s.b - a;
+  const jumped = Math.abs(s.to - s.from) > JUMP * s.from;
+  if (length > frozen && (jumped || raw[a + 1] !== raw[a])) {
+    if (length > longest) {
+      out.fill(s.from, a, a + every);
+      out[s.b] = s.to;
+      return;
+    }
+  } else if (length > 1.5 * every && raw[a + Math.floor(length / 2)] === raw[a]) {
+    out.fill(s.from, a, s.b - every);
+    a = Math.max(a, Math.ceil(s.b - every));
+  }
+  const slope = (s.to - s.from) / (s.b - a);
+  for (let i = a; i < s.b; i++) out[i] = s.from + slope * (i - a);
+}

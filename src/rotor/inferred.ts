@@ -1,0 +1,68 @@
+import type { Craft } from "../craft.js";
+import type { Timeline } from "../timeline/timeline.js";
+import { speedSummary } from "./common-speed.js";
+import { speedCurve } from "./curve.js";
+import { type Candidate, type Inference, inferSpeed } from "./infer.js";
+import { judgeInference } from "./judge-inference.js";
+import { noRotor } from "./none.js";
+import { orderLines } from "./order-lines.js";
+import { residualRatio } from "./residual.js";
+import type { RotorEstimate, SpeedTrack } from "./rotor.js";
+import { modelAlongDriver } from "./speed-model.js";
+
+/** Orders fainter than this do not guide the residual, natural log units. */
+const FAINT = 0.08;
+
+/** Rotor speed from throttle and spectrum, or "none" with the reasons. */
+export function inferredRotor(timeline: Timeline, craft: Craft): RotorEstimate {
+  const inference = inferSpeed(timeline);
+  if (!inference) return noRotor(["no throttle or motor command and no speed report: what turns is unknown"]);
+  const judged = judgeInference(timeline, craft, inference);
+  if (judged.answer === null) return noRotor(judged.doubts, judged.confidence);
+  const { driver, hover } = inference;
+  const track: SpeedTrack = { motor: null, hz: fullTrack(timeline, inference, judged.answer) };
+  const summary = speedSummary([track], timeline.airborne)!;
+  const lines = orderLines(timeline, [track]);
+  return {
+    ...noRotor(judged.doubts, judged.confidence),
+    source: "inferred",
+    medianHz: summary.medianHz,
+    bandHz: summary.bandHz,
+    curve: speedCurve(timeline, [track], {
+      lagS: judged.answer.model.lagS,
+      relativeSd: 0.01,
+    }),
+    blades: craft.blades ?? null,
+    bladesHow: craft.blades !== undefined ? "craft" : null,
+    referenceHz: summary.medianHz,
+    orders: lines.orders,
+    tracks: [track],
+    hover: hover || lines.standing,
+    doubts: driver.drainFrom === "throttle" ? judged.doubts : judged.doubts,
+  };
+}
+
+/** The model's speed times its slow residual, one value per sample. */
+function fullTrack(timeline: Timeline, inference: Inference, answer: Candidate): Float32Array {
+  const { map, at, model, hz, levels } = answer;
+  const orders = levels
+    .map((level, i) => ({ order: i + 1, level, weight: i === 0 ? 1 : 0.4 }))
+    .filter((o) => o.order === 1 || o.level > FAINT);
+  const ratio = residualRatio(map, hz, orders);
+  const { driver } = inference;
+  const coarse = modelAlongDriver(model, driver, at);
+  const centres = map.grid.starts.map((s) => s + map.grid.segmentLength / 2);
+  const out = new Float32Array(timeline.length);
+  let frame = 0;
+  for (let i = 0; i < out.length; i++) {
+    while (frame < centres.length - 2 && centres[frame + 1]! <= i) frame++;
+    const x = i / driver.step - 0.5;
+    const k = Math.min(coarse.length - 2, Math.max(0, Math.floor(x)));
+    const part = Math.min(1, Math.max(0, x - k));
+    const share = (i - centres[frame]!) / (centres[frame + 1]! - centres[frame]!);
+    const w = Math.min(1, Math.max(0, share));
+    const r = ratio[frame]! + w * (ratio[frame + 1]! - ratio[frame]!);
+    out[i] = r * (coarse[k]! + part * (coarse[k + 1]! - coarse[k]!));
+  }
+  return out;
+}

@@ -1,0 +1,81 @@
+import type { Timeline } from "../timeline/timeline.js";
+import type { Hertz } from "../units.js";
+import { frameSpeed } from "./frame-speed.js";
+import { type LineMap, lineMap } from "./line-map.js";
+import { type OrderProfile, orderProfile, ordersOf } from "./order-profile.js";
+import { quantileOf } from "./quantile.js";
+import type { OrderLine, SpeedTrack } from "./rotor.js";
+
+/** Relative range of speed below which lines stand still. */
+const STANDING = 0.18;
+const DB_PER_NEPER = 10 / Math.LN10;
+
+/** The order lines of a flight and the profile they were read from. */
+export interface OrderLines {
+  readonly orders: readonly OrderLine[];
+  readonly profile: OrderProfile | null;
+  readonly standing: boolean;
+}
+
+/**
+ * Which orders the gyro shows, how strong, how wide, how often folded.
+ *
+ * @param timeline flight
+ * @param tracks rotor frequency per motor, or one common track
+ */
+export function orderLines(timeline: Timeline, tracks: readonly SpeedTrack[]): OrderLines {
+  const common = tracks.length === 1;
+  const standing = isStanding(timeline, tracks);
+  const map = lineMap(timeline, {
+    frameS: 0.5,
+    frames: Math.max(120, Math.round(600 / tracks.length)),
+    whiten: standing ? "standing" : "moving",
+    clip: [-3, 7],
+  });
+  if (!map) return { orders: [], profile: null, standing };
+  const speeds = tracks.map((t) => frameSpeed(t.hz, map.grid));
+  const profile = orderProfile(map, speeds);
+  const orders = ordersOf(profile).map((o) => ({
+    order: o.order,
+    levelDb: DB_PER_NEPER * o.level,
+    foldedShare: foldedShare(map, speeds, o.order),
+    medianHz:
+      o.order *
+      quantileOf(
+        speeds.flatMap((s) => [...s]),
+        0.5,
+      ),
+    halfWidth: common ? o.halfWidth : 0,
+  }));
+  return { orders: standing ? cappedWidths(orders) : orders, profile, standing };
+}
+
+function isStanding(timeline: Timeline, tracks: readonly SpeedTrack[]): boolean {
+  const hz = tracks[0]!.hz;
+  const kept = timeline.airborne.flatMap((s) => [
+    ...hz.subarray(s.from, s.to).filter((_, i) => i % 64 === 0),
+  ]);
+  return quantileOf(kept, 0.95) / quantileOf(kept, 0.05) < Math.exp(STANDING);
+}
+
+function foldedShare(map: LineMap, speeds: readonly Float64Array[], order: number): number {
+  const nyquist: Hertz = map.grid.sampleRate / 2;
+  let folded = 0;
+  let known = 0;
+  for (const speed of speeds) {
+    for (const f of speed) {
+      if (f !== f) continue;
+      known++;
+      if (order * f > nyquist) folded++;
+    }
+  }
+  return known === 0 ? 0 : folded / known;
+}
+
+/** In a hover a mode beside a line widens it: no order is wider than 1.15 times the narrowest clear one. */
+function cappedWidths(orders: OrderLine[]): OrderLine[] {
+  const clear = orders.filter((o) => o.order <= 4 && o.levelDb > DB_PER_NEPER && o.halfWidth > 0);
+  if (clear.length === 0) return orders;
+  const cap = 1.15 * Math.min(...clear.map((o) => o.halfWidth));
+  return orders.map((o) => ({ ...o, halfWidth: Math.min(o.halfWidth, cap) }));
+}

@@ -1,0 +1,95 @@
+import { fold } from "./fold.js";
+import type { LineMap } from "./line-map.js";
+
+const RATIO_STEP = 0.005;
+const RATIO_RANGE = 0.08;
+/** Cost of moving by 1 % between neighbouring frames, and of standing 1 % off the model, natural log units. */
+const MOVE_COST = 1;
+const OFF_COST = 0.02;
+
+/**
+ * Slow residual of the speed model: the path of ratios 1 + r through time with the highest level along the orders
+ * (dynamic programming, A. Viterbi, IEEE Trans. Inf. Theory 13, 1967).
+ *
+ * @param map levels
+ * @param hz model speed at the frames, Hz
+ * @param orders which orders are read, with their weights
+ * @returns the ratio 1 + r per frame, |r| ≤ 8 %
+ */
+export function residualRatio(
+  map: LineMap,
+  hz: Float64Array,
+  orders: readonly { order: number; weight: number }[],
+): Float64Array {
+  const half = Math.round(RATIO_RANGE / RATIO_STEP);
+  const states = 2 * half + 1;
+  const emission = smoothedOverFrames(emissions(map, hz, orders, { half, states }), states);
+  const frames = hz.length;
+  let cost = emission.slice(0, states);
+  const from = new Int16Array(frames * states);
+  const hopS = map.grid.hop / map.grid.sampleRate;
+  for (let k = 1; k < frames; k++) {
+    const gapS = (map.grid.starts[k]! - map.grid.starts[k - 1]!) / map.grid.sampleRate;
+    const next = new Float64Array(states);
+    const perStep = (MOVE_COST * RATIO_STEP * 100 * hopS) / Math.max(hopS, gapS);
+    for (let s = 0; s < states; s++) {
+      let best = Number.NEGATIVE_INFINITY;
+      for (let t = Math.max(0, s - 8); t <= Math.min(states - 1, s + 8); t++) {
+        const value = cost[t]! - perStep * Math.abs(s - t);
+        if (value <= best) continue;
+        best = value;
+        from[k * states + s] = t;
+      }
+      next[s] = best + emission[k * states + s]!;
+    }
+    cost = next;
+  }
+  return tracedBack(from, cost, states).map((s) => 1 + (s - half) * RATIO_STEP);
+}
+
+function emissions(
+  map: LineMap,
+  hz: Float64Array,
+  orders: readonly { order: number; weight: number }[],
+  grid: { half: number; states: number },
+): Float64Array {
+  const { bins, sampleRate, segmentLength } = map.grid;
+  const out = new Float64Array(hz.length * grid.states);
+  for (let k = 0; k < hz.length; k++) {
+    for (let s = 0; s < grid.states; s++) {
+      const r = (s - grid.half) * RATIO_STEP;
+      let sum = -Math.abs(r) * 100 * OFF_COST;
+      for (const { order, weight } of orders) {
+        const shown = fold(order * hz[k]! * (1 + r), sampleRate);
+        if (shown < map.lowestHz) continue;
+        const x = (shown * segmentLength) / sampleRate;
+        const bin = Math.min(bins - 2, Math.floor(x));
+        const at = k * bins + bin;
+        sum += weight * (map.level[at]! + (x - bin) * (map.level[at + 1]! - map.level[at]!));
+      }
+      out[k * grid.states + s] = sum;
+    }
+  }
+  return out;
+}
+
+function smoothedOverFrames(x: Float64Array, states: number): Float64Array {
+  const out = new Float64Array(x.length);
+  for (let i = 0; i < x.length; i++) {
+    const before = i >= states ? x[i - states]! : x[i]!;
+    const after = i + states < x.length ? x[i + states]! : x[i]!;
+    out[i] = (before + x[i]! + after) / 3;
+  }
+  return out;
+}
+
+function tracedBack(from: Int16Array, last: Float64Array, states: number): Float64Array {
+  const frames = from.length / states;
+  const path = new Float64Array(frames);
+  let s = last.indexOf(Math.max(...last));
+  for (let k = frames - 1; k >= 0; k--) {
+    path[k] = s;
+    s = from[k * states + s]!;
+  }
+  return path;
+}

@@ -1,0 +1,69 @@
+import type { FrameGrid } from "../spectra/spectrum.js";
+import type { Hertz, Seconds } from "../units.js";
+import { type Driver, frameMeans, lagged } from "./driver.js";
+import { medianOf } from "./quantile.js";
+
+/**
+ * A physically shaped speed curve. With l = ln(command) lagged by `lagS`, from its median, and d = drain from its
+ * median: `ln F = ln f0 + p · l + q · l² − s · d`.
+ *
+ * Speed rises with the command (p between 0.5, thrust ∝ command, and 1, speed ∝ command), less near full load (q),
+ * falls with the battery (s), and follows the command with one time constant.
+ */
+export interface SpeedModel {
+  readonly f0: Hertz;
+  readonly exponent: number;
+  readonly curvature: number;
+  readonly sag: number;
+  readonly lagS: Seconds;
+}
+
+/** Driver values at the frames of one grid, from their medians, for one lag. */
+export interface FrameDriver {
+  readonly command: Float64Array;
+  readonly drain: Float64Array;
+  readonly lagS: Seconds;
+  readonly commandCentre: number;
+  readonly drainCentre: number;
+}
+
+/** Means of the driver over the frames of a grid. */
+export function frameDriver(driver: Driver, grid: FrameGrid, lagS: Seconds): FrameDriver {
+  const command = frameMeans(lagged(driver.logCommand, driver.rate, lagS), driver, grid);
+  const drain = frameMeans(driver.drain, driver, grid);
+  const commandCentre = medianOf(command);
+  const drainCentre = medianOf(drain);
+  return {
+    command: command.map((v) => v - commandCentre),
+    drain: drain.map((v) => v - drainCentre),
+    lagS,
+    commandCentre,
+    drainCentre,
+  };
+}
+
+/**
+ * Speed of the model.
+ *
+ * @param model parameters
+ * @param command ln command from its centre
+ * @param drain drain from its centre
+ * @returns Hz
+ * @example modelHz({ f0: 100, exponent: 0.5, curvature: 0, sag: 0, lagS: 0 }, Math.log(4), 0) // 200
+ */
+export function modelHz(model: SpeedModel, command: number, drain: number): Hertz {
+  return (
+    model.f0 * Math.exp(model.exponent * command + model.curvature * command * command - model.sag * drain)
+  );
+}
+
+/** Speed of the model at every frame, Hz. */
+export function modelAtFrames(model: SpeedModel, at: FrameDriver): Float64Array {
+  return at.command.map((l, k) => modelHz(model, l, at.drain[k]!));
+}
+
+/** Speed of the model at every driver value, Hz. */
+export function modelAlongDriver(model: SpeedModel, driver: Driver, at: FrameDriver): Float64Array {
+  const command = lagged(driver.logCommand, driver.rate, model.lagS);
+  return command.map((l, i) => modelHz(model, l - at.commandCentre, driver.drain[i]! - at.drainCentre));
+}

@@ -1,0 +1,157 @@
+import type { Craft } from "../craft.js";
+import type { SpeedReading, Timeline } from "../timeline/timeline.js";
+import type { Seconds } from "../units.js";
+import { type CleanSpeed, cleanSpeed } from "./clean-speed.js";
+import { speedSummary } from "./common-speed.js";
+import { speedCurve } from "./curve.js";
+import { estimateDelay } from "./delay.js";
+import { chooseDivisor } from "./divisor.js";
+import { fillFromOthers } from "./fill-speed.js";
+import { frameSpeed } from "./frame-speed.js";
+import { lineMap } from "./line-map.js";
+import { noRotor } from "./none.js";
+import { polePairsOf } from "./order-arithmetic.js";
+import { orderLines } from "./order-lines.js";
+import type { RotorEstimate, SpeedTrack } from "./rotor.js";
+
+/** Pole pairs of the most usual outrunner motor (14 poles; common practice, no source). */
+const USUAL_POLE_PAIRS = 7;
+
+interface Divisor {
+  readonly polePairs: number;
+  readonly how: string | null;
+  readonly confidence: number;
+  readonly doubts: readonly string[];
+}
+
+/** Rotor speed from what the motors report. */
+export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate | null {
+  const readings = timeline.rotorSpeed.filter((r) => hasSpeed(r, timeline));
+  if (readings.length === 0) return null;
+  const cleaned = readings.map((r) => cleanSpeed(r.hz, timeline.sampleRate, timeline.airborne));
+  const filled = fillFromOthers(cleaned.map((c) => c.hz));
+  const divisor = decideDivisor(timeline, craft, readings, cleaned);
+  if (!divisor) {
+    return noRotor([
+      "motor speed is reported, but in which unit or of how many poles cannot be told from this log",
+    ]);
+  }
+  for (const { hz } of cleaned) scaleInPlace(hz, 1 / divisor.polePairs);
+  const delay = estimateDelay(
+    timeline,
+    cleaned.map((c) => c.hz),
+  );
+  if (delay) for (const { hz } of cleaned) advance(hz, delay.delayS * timeline.sampleRate);
+  const tracks: SpeedTrack[] = readings.map((r, m) => ({ motor: r.motor, hz: cleaned[m]!.hz }));
+  const summary = speedSummary(tracks, timeline.airborne);
+  if (!summary) return null;
+  const lines = orderLines(timeline, tracks);
+  return {
+    ...noRotor([...divisor.doubts, ...cleaningDoubts(cleaned, filled, timeline), ...delayDoubts(delay)]),
+    source: "telemetry",
+    confidence: divisor.confidence,
+    medianHz: summary.medianHz,
+    bandHz: summary.bandHz,
+    curve: speedCurve(timeline, tracks, { lagS: 0.05, relativeSd: 0.002 }),
+    polePairs: divisor.polePairs,
+    polePairsHow: divisor.how,
+    blades: craft.blades ?? null,
+    bladesHow: craft.blades !== undefined ? "craft" : null,
+    delayS: delay?.delayS ?? null,
+    delayCi95S: delay?.ci95S ?? null,
+    referenceHz: summary.medianHz,
+    orders: lines.orders,
+    tracks,
+    hover: lines.standing,
+  };
+}
+
+/** At least a fifth of the time in the air has a positive reading. */
+function hasSpeed({ hz }: SpeedReading, { airborne }: Timeline): boolean {
+  let seen = 0;
+  let all = 0;
+  for (const span of airborne) {
+    for (let i = span.from; i < span.to; i += 16) {
+      all++;
+      if (hz[i]! > 0) seen++;
+    }
+  }
+  return seen > 0.2 * all && seen > 0;
+}
+
+function decideDivisor(
+  timeline: Timeline,
+  craft: Craft,
+  readings: readonly SpeedReading[],
+  cleaned: readonly CleanSpeed[],
+): Divisor | null {
+  const electrical = readings.find((r) => r.electrical !== null)?.electrical ?? null;
+  if (electrical === false) return { polePairs: 1, how: "header", confidence: 0.99, doubts: [] };
+  const told = craft.motorPoles === undefined ? null : polePairsOf(craft.motorPoles);
+  if (electrical === true && told !== null)
+    return { polePairs: told, how: "craft", confidence: 0.99, doubts: [] };
+  const choice = divisorFromData(timeline, cleaned, told === null ? undefined : [1, told]);
+  if (choice?.clear) {
+    const how = told !== null && choice.divisor === told ? "craft" : "data";
+    return { polePairs: choice.divisor, how, confidence: 0.99, doubts: [] };
+  }
+  if (electrical === true) {
+    return {
+      polePairs: USUAL_POLE_PAIRS,
+      how: null,
+      confidence: 0.6,
+      doubts: [
+        `the speed report is electrical and the spectrum does not show by how many pole pairs to divide; ${USUAL_POLE_PAIRS}, the most usual, is assumed: give motorPoles in the craft file`,
+      ],
+    };
+  }
+  return null;
+}
+
+function divisorFromData(timeline: Timeline, cleaned: readonly CleanSpeed[], candidates?: readonly number[]) {
+  const map = lineMap(timeline, { frameS: 0.25, frames: 200, whiten: "moving", clip: [-0.5, 4] });
+  if (!map) return null;
+  const speeds = cleaned.map((c) => frameSpeed(c.hz, map.grid));
+  const moving = chooseDivisor(map, speeds, candidates);
+  if (moving?.clear) return moving;
+  const still = lineMap(timeline, { frameS: 0.25, frames: 200, whiten: "standing", clip: [-0.5, 4] });
+  return still ? chooseDivisor(still, speeds, candidates) : moving;
+}
+
+function scaleInPlace(x: Float32Array, factor: number): void {
+  if (factor !== 1) for (let i = 0; i < x.length; i++) x[i] = x[i]! * factor;
+}
+
+/** Shifts a series so that what was reported late stands where it happened; the last value is held. */
+function advance(x: Float32Array, samples: number): void {
+  const whole = Math.floor(samples);
+  const part = samples - whole;
+  const last = x.length - 1;
+  const read = (i: number): number => x[Math.min(last, Math.max(0, i))]!;
+  if (whole >= 0) {
+    for (let i = 0; i <= last; i++) x[i] = (1 - part) * read(i + whole) + part * read(i + whole + 1);
+  } else {
+    for (let i = last; i >= 0; i--) x[i] = (1 - part) * read(i + whole) + part * read(i + whole + 1);
+  }
+}
+
+function cleaningDoubts(
+  cleaned: readonly CleanSpeed[],
+  filled: readonly number[],
+  timeline: Timeline,
+): string[] {
+  const airborneS: Seconds =
+    timeline.airborne.reduce((sum, s) => sum + s.to - s.from, 0) / timeline.sampleRate;
+  return cleaned.flatMap((c, m) => {
+    const share = Math.max(c.lostS, filled[m]! / timeline.sampleRate) / airborneS;
+    return share > 0.05
+      ? [`speed report ${m + 1} is absent, zero or frozen for ${(100 * share).toFixed(0)} % of the flight`]
+      : [];
+  });
+}
+
+function delayDoubts(delay: { delayS: number } | null): string[] {
+  return delay
+    ? []
+    : ["the speed hardly varies or no line stands out: the report's delay cannot be told and is taken as 0"];
+}
