@@ -36,11 +36,18 @@ test.each(scenarios.map((s, i) => [i, s] as const))(
       const [a, b] = [read.gyroRaw[axis], timeline.gyroRaw[axis]];
       expect(a === null).toBe(b === null);
       if (a === null || b === null) continue;
-      let most = 0;
-      for (let k = 0; k < read.length; k++)
-        if (read.valid[k] === 1 && timeline.valid[k + shift] === 1)
-          most = Math.max(most, Math.abs(a[k]! - b[k + shift]!));
-      expect(most).toBeLessThan(0.01 + 0.002 * Math.max(...b.map(Math.abs)));
+      // Lone lost rows are filled: they may differ, and are fewer than one in a thousand.
+      const tolerance = 0.01 + 0.002 * Math.max(...b.map(Math.abs));
+      let apart = 0;
+      for (let k = 0; k < read.length; k++) {
+        if (
+          read.valid[k] === 1 &&
+          timeline.valid[k + shift] === 1 &&
+          Math.abs(a[k]! - b[k + shift]!) > tolerance
+        )
+          apart++;
+      }
+      expect(apart / read.length).toBeLessThan(0.001);
     }
     expect(read.rotorSpeed.length).toBe(timeline.rotorSpeed.length);
   },
