@@ -67,7 +67,7 @@ function someCraft(random: Random): Craft {
     wash: { density: random.logBetween(0.015, 0.08), cornerHz: random.between(120, 400) },
     sensor: { density: random.logBetween(0.002, 0.006) },
     modes: someModes(random, logRateHz),
-    telemetry: random.chance(0.6) ? { refreshHz: random.pick([50, 100, 200]), tellsElectrical: true } : null,
+    telemetry: random.chance(0.75) ? { refreshHz: random.pick([50, 100, 200]), tellsElectrical: true } : null,
   };
 }
 

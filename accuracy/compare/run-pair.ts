@@ -35,7 +35,7 @@ export function runPair(seed: number, index: number): PairOutcome[] {
     return {
       index,
       change,
-      telemetry: before.flight.rotor.source === "telemetry",
+      telemetry: pair.before.telemetry !== null,
       claimed: claims(comparison),
       found: found(comparison, pair, change),
       visible: change !== "mode moved 3 %" || (before.observable && after.observable),

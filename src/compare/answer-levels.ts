@@ -21,6 +21,7 @@ export function levelAnswer({ measured, hindered, before }: AnswerInput): Answer
   }
   const at = equalDrive(before.fingerprint?.matchedBy);
   const finding = findingOf([...axes, ...bands]);
+  const where = hindered.orders.length > 0 ? "Rotor lines and all" : "Between the rotor lines";
   if (finding === "no difference") {
     const bounds = axes.map((a) => `${a.axis} ${signedRange(a.ci95Db)}`);
     const sentence = `No difference in level these logs can show: ${list(bounds)} dB ${at}.`;
@@ -32,7 +33,7 @@ export function levelAnswer({ measured, hindered, before }: AnswerInput): Answer
     .sort((a, b) => Math.abs(b.ratioDb) - Math.abs(a.ratioDb));
   const single = most.map((b) => `${b.axis} at ${hertz(b.fromHz)} to ${hertz(b.toHz)} is ${louder(b)}`);
   const told = whole.length > 0 && finding !== "mixed" ? whole : single.length > 0 ? single : whole;
-  return { question, finding, sentence: `Between the rotor lines, ${at}: ${list(told)}.` };
+  return { question, finding, sentence: `${where}, ${at}: ${list(told)}.` };
 }
 
 function equalDrive(matchedBy: string | undefined): string {

@@ -1,5 +1,5 @@
 import { round } from "./cell-levels.js";
-import type { ClassedFrames } from "./classes.js";
+import { type ClassedFrames, middleOf } from "./classes.js";
 import type { LineLevels } from "./fingerprint.js";
 
 /** Frames this far apart still share a beat between motors. */
@@ -14,9 +14,23 @@ export function scaleLevels(squares: ArrayLike<number>, scales: readonly Classed
   return joined(scales.map((classed) => classLevels(squares, classed)));
 }
 
-/** `classLogLevels` on every scale, one after the other. */
-export function scaleLogLevels(squares: ArrayLike<number>, scales: readonly ClassedFrames[]): LineLevels {
-  return joined(scales.map((classed) => classLogLevels(squares, classed)));
+/**
+ * `classLogLevels` on every scale, one after the other; each power is first carried to its class's middle as that of
+ * a rigid craft, ∝ speed².
+ *
+ * @param speed of each frame, Hz
+ */
+export function scaleLogLevels(
+  squares: Float64Array,
+  speed: Float64Array,
+  scales: readonly ClassedFrames[],
+): LineLevels {
+  const carried = (classed: ClassedFrames): Float64Array =>
+    squares.map((square, k) => {
+      const c = classed.classes[classed.of[k]!];
+      return c === undefined ? Number.NaN : square * (middleOf(c) / speed[k]!) ** 2;
+    });
+  return joined(scales.map((classed) => classLogLevels(carried(classed), classed)));
 }
 
 function joined(each: readonly LineLevels[]): LineLevels {

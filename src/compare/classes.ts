@@ -1,8 +1,12 @@
 import type { FlownClass } from "./fingerprint.js";
 
-/** Classes a doubling: six for levels between the lines, 24 (3 % each) for the lines, which a resonance may lift. */
+/**
+ * Classes a doubling: six for levels between the lines; 24 (3 % each) for the lines, which a resonance may lift; 12
+ * for single motors, of which each turns at a speed of its own.
+ */
 export const LEVEL_CLASSES = 6;
 export const LINE_CLASSES = 24;
+export const MOTOR_CLASSES = 12;
 /** Fewer frames than this make no class of levels. */
 const LEAST_FRAMES = 4;
 

@@ -10,10 +10,6 @@ export interface OrderRatio extends LevelRatio {
   readonly axis: Axis | "all";
 }
 
-export interface MotorRatio extends LevelRatio {
-  readonly motor: number;
-}
-
 /** Degrees of freedom of a whole line below which it is lost in the floor. */
 const LEAST_LINE_DOF = 8;
 
@@ -31,18 +27,8 @@ export function orderRatios(sides: TwoSides): OrderRatio[] {
   });
 }
 
-/** Ratio of every motor's once-per-turn mean square at equal speed of that motor. */
-export function motorRatios({ before, after, scatterDb }: TwoSides): MotorRatio[] {
-  return before.motors.flatMap((one): MotorRatio[] => {
-    const two = after.motors.find((other) => other.motor === one.motor);
-    if (two === undefined) return [];
-    const ratio = lineRatio([one.classes, two.classes], [one, two], scatterDb);
-    return ratio === null ? [] : [{ motor: one.motor, ...ratio }];
-  });
-}
-
 /** The two levels over the classes that both flew, each class with the weight of its time, not of its loudness. */
-function lineRatio(
+export function lineRatio(
   [one, two]: readonly [readonly FlownClass[], readonly FlownClass[]],
   [a, b]: readonly [LineLevels, LineLevels],
   scatterDb: readonly [number, number],

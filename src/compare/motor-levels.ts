@@ -5,13 +5,13 @@ import { hann } from "../spectra/window.js";
 import { analysisGyro, presentAxes, type Timeline } from "../timeline/timeline.js";
 import type { Seconds } from "../units.js";
 import { scaleLogLevels } from "./class-levels.js";
-import { allClasses, classify, LINE_CLASSES } from "./classes.js";
+import { allClasses, classify, MOTOR_CLASSES } from "./classes.js";
 import type { MotorLevels } from "./fingerprint.js";
 
 /** Motors half a hertz apart separate over a block of this length. */
 const BLOCK_S: Seconds = 1;
 /** Blocks whose motors cannot be told apart (noise grows by more than this) are left out. */
-const MOST_AMPLIFIED = 8;
+const MOST_AMPLIFIED = 25;
 /** Blocks over which a speed changes by more than this ratio smear the line over too many classes. */
 const MOST_CHANGE = 1.15;
 
@@ -41,8 +41,8 @@ export function motorLevels(timeline: Timeline, rotor: RotorEstimate): MotorLeve
     });
   });
   return motors.map((motor, m): MotorLevels => {
-    const scales = classify(middles[m]!, LINE_CLASSES, { secondsPerFrame: hop / sampleRate, least: 1 });
-    return { motor, classes: allClasses(scales), ...scaleLogLevels(squares[m]!, scales) };
+    const scales = classify(middles[m]!, MOTOR_CLASSES, { secondsPerFrame: hop / sampleRate, least: 1 });
+    return { motor, classes: allClasses(scales), ...scaleLogLevels(squares[m]!, middles[m]!, scales) };
   });
 }
 
