@@ -206,13 +206,31 @@ export function identifyModes(timeline: Timeline, rotor: RotorEstimate, craft: C
   return {
     modes: believed.map((m) => report(m, context)),
     tones,
-    unobservable: unobservableBands(bank.averages[0]!),
+    unobservable: unobservableBands(
+      bank.averages[0]!,
+      tones.map((t) => t.frequencyHz),
+    ),
     fixed: fixedSpectrum(
       bank,
       found.scans,
       believed.flatMap((m) => m.seen),
     ),
     falseAlarmRate: FALSE_ALARM_RATE,
-    doubts: [],
+    doubts: doubtsOf(rotor, bank),
   };
+}
+
+/** What this log could not decide, in words. */
+function doubtsOf(rotor: RotorEstimate, bank: ResolutionBank): string[] {
+  const doubts: string[] = [];
+  if (rotor.source === "none" && bank.base.classes === null) {
+    doubts.push(
+      "nothing tells what turns from what stays put: fly a slow throttle sweep, or log the motors' speed",
+    );
+  } else if (bank.base.classes === null) {
+    doubts.push(
+      "the rotors' speed hardly varied: whatever lies on their lines stays unknown; fly a slow throttle sweep",
+    );
+  }
+  return doubts;
 }

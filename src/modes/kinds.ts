@@ -45,6 +45,12 @@ function underLines(mode: MergedMode, bank: ResolutionBank): boolean {
   return frames[Math.round(mode.frequencyHz / df)]! < 0.5 * bank.base.plane.grid.starts.length;
 }
 
+/**
+ * Logged slower than this, with nothing known of what turns, the lines of most rotors lie folded and what is left of
+ * the band is the control loop's (common practice, no source).
+ */
+const LEAST_RATE_HZ = 240;
+
 /** Kind of a peak below everything that turns. */
 function lowKind(mode: MergedMode, { timeline, bank }: KindEvidence): ModeKind {
   const power = speedPower(mode, bank);
@@ -63,9 +69,10 @@ function lowKind(mode: MergedMode, { timeline, bank }: KindEvidence): ModeKind {
  * @param confidence that it is real
  */
 export function kindOf(mode: MergedMode, confidence: number, evidence: KindEvidence): ModeKind {
-  const { rotor, bank } = evidence;
+  const { rotor, bank, timeline } = evidence;
   if (confidence < STRUCTURE_CONFIDENCE) return "unresolved";
   const proven = mode.seen.some((m) => m.persistence.inFavour >= 2 && m.persistence.against === 0);
+  if (rotor.source === "none" && timeline.sampleRate < LEAST_RATE_HZ) return "unresolved";
   if (rotor.source === "none" && (bank.base.classes === null || !proven)) return "unresolved";
   if (rotor.source === "inferred" && bank.base.classes === null && underLines(mode, bank))
     return "unresolved";

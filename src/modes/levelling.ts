@@ -13,8 +13,14 @@ export interface Levelling {
 }
 
 const BANDS = 28;
-const PASSES = 3;
+const MOST_PASSES = 8;
+const SLOPE_PASS = 3;
+const SLOPE_ROUNDS = 2;
+/** ln by which the excitation may still move when the passes end. */
+const SETTLED = 0.02;
 const MOST_FOLLOW = 1.3;
+/** π²/6 (variance of ln of an exponential variable) over 0.3². */
+const PRIOR_WEIGHT = 18;
 /** Below this spread of the excitation (ln) there is nothing to regress on. */
 const LEAST_SPREAD = 0.08;
 /** Bins that follow less than this say nothing of the excitation. */
@@ -85,14 +91,16 @@ function bandEdges(bins: number): number[] {
   return edges;
 }
 
-/** Slope of each band's level on the excitation, clipped to 0 … 1.3. */
+/**
+ * Slope of each band's level on the excitation, clipped to 0 … 1.3. Only variation among the band's own free frames
+ * counts; where there is little of it the slope stays at 1, what wash alone would give (prior deviation 0.3).
+ */
 function bandSlopes(log: Float32Array, plane: Plane, base: Float64Array, excitation: Float64Array): number[] {
   const { bins, starts } = plane.grid;
   const edges = bandEdges(bins);
   return edges.slice(0, -1).map((from, i) => {
     const to = edges[i + 1]!;
-    let xy = 0;
-    let xx = 0;
+    let [n, x, y, xx, xy] = [0, 0, 0, 0, 0];
     for (let k = 0; k < starts.length; k++) {
       const e = excitation[k]!;
       const row = k * bins;
@@ -103,10 +111,15 @@ function bandSlopes(log: Float32Array, plane: Plane, base: Float64Array, excitat
         sum += log[row + b]! - base[b]!;
         count += 1;
       }
-      xy += e * sum;
+      n += count;
+      x += e * count;
+      y += sum;
       xx += e * e * count;
+      xy += e * sum;
     }
-    return xx > 0 ? Math.min(MOST_FOLLOW, Math.max(0, xy / xx)) : 1;
+    if (n === 0) return 1;
+    const slope = (xy - (x * y) / n + PRIOR_WEIGHT) / (xx - (x * x) / n + PRIOR_WEIGHT);
+    return Math.min(MOST_FOLLOW, Math.max(0, slope));
   });
 }
 
@@ -125,6 +138,24 @@ function spreadSlopes(slopes: number[], bins: number): Float64Array {
     out[b] = (1 - t) * smooth[band]! + t * smooth[next]!;
   }
   return out;
+}
+
+/** Mean excess of every frame over the bases, from bins that follow; median 0. */
+function frameExcess(
+  plane: Plane,
+  logs: readonly Float32Array[],
+  bases: readonly Float64Array[],
+  follow: readonly Float64Array[],
+): Float64Array {
+  const frames = plane.grid.starts.length;
+  const sum = new Float64Array(frames);
+  const weight = new Float64Array(frames);
+  for (const [a, log] of logs.entries()) {
+    addExcess(log, plane, { base: bases[a]!, follow: follow[a]! }, { sum, weight });
+  }
+  const excess = sum.map((s, k) => (weight[k]! > 0 ? s / weight[k]! : 0));
+  const middle = frames > 0 ? medianInPlace(excess.slice()) : 0;
+  return excess.map((e) => e - middle);
 }
 
 function spread(values: Float64Array): number {
@@ -149,20 +180,19 @@ export function level(plane: Plane, logs: readonly Float32Array[]): Levelling {
   const { bins, starts } = plane.grid;
   const excitation = new Float64Array(starts.length);
   const follow = logs.map(() => new Float64Array(bins).fill(1));
-  for (let pass = 0; pass < PASSES; pass++) {
+  let slopesSet = 0;
+  for (let pass = 0; pass < MOST_PASSES; pass++) {
     const bases = logs.map((log, a) => baseLevel(log, plane, excitation, follow[a]!));
-    const sum = new Float64Array(starts.length);
-    const weight = new Float64Array(starts.length);
+    const next = frameExcess(plane, logs, bases, follow);
+    const moved = next.reduce((most, e, k) => Math.max(most, Math.abs(e - excitation[k]!)), 0);
+    excitation.set(next);
+    // slopes are read off a settled excitation only: else each would make up for the other's error
+    if (moved >= SETTLED && pass !== SLOPE_PASS) continue;
+    if (slopesSet === SLOPE_ROUNDS || spread(excitation) <= LEAST_SPREAD) break;
+    slopesSet++;
     for (const [a, log] of logs.entries()) {
-      addExcess(log, plane, { base: bases[a]!, follow: follow[a]! }, { sum, weight });
-    }
-    for (let k = 0; k < starts.length; k++) excitation[k] = weight[k]! > 0 ? sum[k]! / weight[k]! : 0;
-    const middle = excitation.length > 0 ? medianInPlace(excitation.slice()) : 0;
-    for (let k = 0; k < starts.length; k++) excitation[k]! -= middle;
-    if (pass === PASSES - 1 || spread(excitation) <= LEAST_SPREAD) continue;
-    logs.forEach((log, a) => {
       follow[a]!.set(spreadSlopes(bandSlopes(log, plane, bases[a]!, excitation), bins));
-    });
+    }
   }
   return { excitation, follow };
 }

@@ -5,13 +5,16 @@ import type { UnobservableBand } from "./mode.js";
 const LEAST_FRAMES = 8;
 const LEAST_HZ = 3;
 const FROM_HZ = 7;
+/** A tone's mask is no wider than this. */
+const TONE_BAND_BINS = 9;
 
 /**
  * Bands in which this log could not have shown a mode: an order line lies there in (almost) every frame.
  *
  * @param average of any axis: the mask is the same for all
+ * @param tonesHz fixed tones, which are masked too
  */
-export function unobservableBands(average: FixedAverage): UnobservableBand[] {
+export function unobservableBands(average: FixedAverage, tonesHz: readonly number[]): UnobservableBand[] {
   const bands: UnobservableBand[] = [];
   const { df, frames } = average;
   const first = Math.ceil(FROM_HZ / df);
@@ -23,7 +26,12 @@ export function unobservableBands(average: FixedAverage): UnobservableBand[] {
     const fromHz = (from - 0.5) * df;
     const toHz = (b - 0.5) * df;
     if (toHz - fromHz > LEAST_HZ) {
-      bands.push({ fromHz, toHz, why: "a line of what turns lies here in every frame" });
+      const tone = toHz - fromHz < TONE_BAND_BINS * df && tonesHz.some((hz) => hz > fromHz && hz < toHz);
+      bands.push({
+        fromHz,
+        toHz,
+        why: tone ? "a fixed tone lies here" : "a line of what turns lies here in every frame",
+      });
     }
     from = -1;
   }
