@@ -1,6 +1,6 @@
 import { basename } from "node:path";
 import { type AnalyseOptions, analyseLog, type LogSource } from "./analyse.js";
-import { readLog } from "./io/read-log.js";
+import { readLog, sizeOfLog } from "./io/read-log.js";
 import type { Result } from "./result.js";
 
 /**
@@ -14,5 +14,7 @@ import type { Result } from "./result.js";
 export async function analyse(input: string | LogSource, options: AnalyseOptions = {}): Promise<Result> {
   if (typeof input !== "string") return (await analyseLog(input, options)).result;
   const file = options.file ?? (input === "-" ? "stdin" : basename(input));
-  return (await analyseLog(readLog(input), { ...options, file })).result;
+  const sizeBytes = sizeOfLog(input);
+  const known = sizeBytes === undefined ? {} : { sizeBytes };
+  return (await analyseLog(readLog(input), { ...known, ...options, file })).result;
 }

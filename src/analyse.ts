@@ -44,6 +44,8 @@ export interface AnalyseOptions {
   readonly onStage?: (stage: string) => void;
   /** Called with the bytes read so far. */
   readonly onProgress?: (bytes: number) => void;
+  /** Size of the log's file in bytes, where known: saves memory on large logs. */
+  readonly sizeBytes?: number;
 }
 
 /** A result with everything that it rests on. */
@@ -93,6 +95,7 @@ function decodeOptions(options: AnalyseOptions): Parameters<typeof decodeLog>[1]
     ...(options.rateHz !== undefined && { rateHz: options.rateHz }),
     ...(options.maxExpandedBytes !== undefined && { maxExpandedBytes: options.maxExpandedBytes }),
     ...(options.onProgress !== undefined && { onProgress: options.onProgress }),
+    ...(options.sizeBytes !== undefined && { sizeBytes: options.sizeBytes }),
   };
 }
 

@@ -3,13 +3,14 @@ import { type AnalyseOptions, type Analysis, analyseLog } from "../analyse.js";
 import { InputError } from "../errors.js";
 import { readColumnMapFile } from "../io/column-map-file.js";
 import { readCraftFile } from "../io/craft-file.js";
-import { readLog } from "../io/read-log.js";
+import { readLog, sizeOfLog } from "../io/read-log.js";
 import type { ReadOptions, TalkOptions } from "./options.js";
 import { startProgress } from "./progress.js";
 
 /** Command-line options to the library's. Reads the craft file and the column map. */
 export async function analyseOptions(log: string, options: ReadOptions): Promise<AnalyseOptions> {
   const { from, to, flight, rate, maxExpanded } = options;
+  const sizeBytes = sizeOfLog(log);
   if (from !== undefined && to !== undefined && from >= to) {
     throw new InputError(
       "usage",
@@ -21,6 +22,7 @@ export async function analyseOptions(log: string, options: ReadOptions): Promise
   const columnMap = options.columns === undefined ? null : await readColumnMapFile(options.columns);
   return {
     file: log === "-" ? "stdin" : basename(log),
+    ...(sizeBytes !== undefined && { sizeBytes }),
     ...(craftFile !== null && { craft: craftFile.craft, craftUnknown: craftFile.unknown }),
     ...(columnMap !== null && { columnMap }),
     ...(from !== undefined && { fromS: from }),

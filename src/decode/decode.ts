@@ -26,11 +26,16 @@ export interface DecodeOptions {
   readonly rateHz?: number;
   readonly maxExpandedBytes?: number;
   readonly onProgress?: (bytes: number) => void;
+  /** Size of the file, where known: columns are then made long enough at once. */
+  readonly sizeBytes?: number;
 }
 
 /** How much of a file is looked at to find its layout. */
 const HEAD_BYTES = 512 * 1024;
 const FEWEST_ROWS = 16;
+const ROWS_UNKNOWN = 262_144;
+/** However large a file says it is, no more room than this is made in advance. */
+const MOST_EXPECTED = 16e6;
 
 /**
  * Reads an export: bytes → columns in standard units, with what each column was taken for and every doubt.
@@ -48,7 +53,16 @@ export async function decodeLog(
   const { bytes, whole } = await takeHead(text);
   const head = layoutOf(bytes, whole, file);
   const plan = columnsOf(head, options, file);
-  const read = await readBody({ head, plan, first: bytes, rest: text, file, cut: () => unpacked.cut });
+  const expectedRows = rowsToExpect(bytes.subarray(head.dataOffset), head, options.sizeBytes);
+  const read = await readBody({
+    expectedRows,
+    head,
+    plan,
+    first: bytes,
+    rest: text,
+    file,
+    cut: () => unpacked.cut,
+  });
   const time = read.time;
   const onLine = (w: DecodeWarning): DecodeWarning => ({
     ...w,
@@ -140,7 +154,21 @@ function isStampColumn(rows: readonly (readonly string[])[], index: number): boo
   return cells.length > 0 && cells.every((cell) => !Number.isNaN(stampSeconds(cell)));
 }
 
+/** Text logs shrink three to eight times when packed. */
+const PACKED_SHARE = 8;
+
+/** Rows that a file of this size will hold, by the length of its first ones; generous, since unused room is free. */
+function rowsToExpect(body: Uint8Array, { dialect }: Head, sizeBytes: number | undefined): number {
+  if (sizeBytes === undefined) return ROWS_UNKNOWN;
+  let lines = 1;
+  for (let at = body.indexOf(dialect.newline); at >= 0; at = body.indexOf(dialect.newline, at + 1)) lines++;
+  const bytesPerRow = Math.max(2, body.length / lines);
+  const text = sizeBytes < body.length ? sizeBytes * PACKED_SHARE : sizeBytes;
+  return Math.min(MOST_EXPECTED, (1.1 * text) / bytesPerRow);
+}
+
 interface BodyInput {
+  readonly expectedRows: number;
   readonly head: Head;
   readonly plan: Plan;
   readonly first: Uint8Array;
@@ -159,7 +187,7 @@ interface BodyRead {
   readonly lineOf: (row: number) => number;
 }
 
-async function readBody({ head, plan, first, rest, file, cut }: BodyInput): Promise<BodyRead> {
+async function readBody({ expectedRows, head, plan, first, rest, file, cut }: BodyInput): Promise<BodyRead> {
   const timeIndex = plan.time.column?.index ?? -1;
   const kept = plan.planned
     .filter((c) => c.index !== timeIndex && c.role !== null && KEPT.has(c.role))
@@ -171,7 +199,7 @@ async function readBody({ head, plan, first, rest, file, cut }: BodyInput): Prom
   const order = [...kept, ...(timeIndex >= 0 ? [timeIndex] : [])].sort((a, b) => a - b);
   const store = new GrowingColumns(
     order.map((index) => index === timeIndex),
-    262_144,
+    expectedRows,
     file,
   );
   const origin = Math.floor(stampSeconds(head.sample[0]?.[timeIndex] ?? "")) || 0;
