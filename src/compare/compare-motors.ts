@@ -59,13 +59,14 @@ function carriedLevel(line: MotorLevels): { mean: number; dof: number; logSpeed:
     .filter(({ dof, power }) => dof > 0 && power > 0)
     .map((k) => ({ ...k, log: Math.log(k.power) - POWER_EXPONENT * k.logSpeed }));
   const total = known.reduce((sum, k) => sum + k.dof, 0);
-  if (known.length < LEAST_CLASSES || !(total > 0)) return null;
+  if (!(total > 0)) return null;
   const mean = (of: (k: (typeof known)[number]) => number): number =>
     known.reduce((sum, k) => sum + k.dof * of(k), 0) / total;
   const log = mean((k) => k.log);
-  const between =
+  const spread =
     known.reduce((sum, k) => sum + (k.dof / total) ** 2 * (k.log - log) ** 2, 0) *
     (known.length / (known.length - 1));
+  const between = known.length < LEAST_CLASSES ? 0 : spread;
   return { mean: Math.exp(log), dof: 2 / Math.max(2 / total, between), logSpeed: mean((k) => k.logSpeed) };
 }
 

@@ -13,7 +13,7 @@ const BLOCK_S: Seconds = 1;
 /** Blocks whose motors cannot be told apart (noise grows by more than this) are left out. */
 const MOST_AMPLIFIED = 25;
 /** Blocks over which a speed changes by more than this ratio smear the line over too many classes. */
-const MOST_CHANGE = 1.15;
+const MOST_CHANGE = 1.25;
 
 /**
  * Once-per-turn mean square of every motor in narrow classes of its own speed: joint least squares of all motors'
