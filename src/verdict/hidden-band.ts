@@ -25,8 +25,9 @@ export function hiddenBand(bands: readonly PushBand[], measured: Measured): Reas
     const { part, beyond, hidden, share } = worst;
     if (share <= limits.unobservableShare) continue;
     const slow = beyond > hidden;
-    // Far above the control loop a hidden mode matters by its answer only, and that can be measured all the same.
-    if (order > 1 && !slow && allStill(part, measured)) continue;
+    // Where the speed moves a hidden mode matters by its answer only, and that can be measured all the same. A hover
+    // shows one speed: what the next throttle would answer it cannot tell.
+    if (!slow && !(order === 1 && rotor.hover) && allStill(part, measured)) continue;
     const guessed = order > 1 && rotor.blades === null ? ` of ${order} blades` : "";
     const message =
       `${slow ? `The log's Nyquist of ${say(nyquist)} Hz and the rotors hide` : "The rotors hide"} ` +
