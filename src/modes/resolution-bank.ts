@@ -9,7 +9,7 @@ import { airborneSeconds, analysisGyro, presentAxes, type Timeline } from "../ti
 import type { Axis } from "../units.js";
 import { type Levelling, level, logPlane } from "./levelling.js";
 import { type FixedAverage, maskedAverage } from "./masked-average.js";
-import { binSpacing, type Plane } from "./plane.js";
+import { type AxisPower, binSpacing, type Plane } from "./plane.js";
 import { type SpeedClasses, speedClasses } from "./speed-classes.js";
 
 /** The plane at one frame length with what levels it. */
@@ -45,21 +45,39 @@ export interface ZoomRequest {
 /** Frames of 1 s; 0.5 s where the flight is shorter than this. */
 const SHORT_FLIGHT_S = 25;
 const MOST_STEPS = 3;
+/** More frames than this, and more long ones, add nothing that the fit's systematic errors do not drown. */
+const MOST_FRAMES = 1000;
+const MOST_LONG_FRAMES = 400;
+const LEAST_LEVEL_FRAMES = 8;
 /** Tones are masked this many bins to either side, in every frame. */
 const TONE_BINS = 3.5;
 
-function gridOf(timeline: Timeline, segmentLength: number): FrameGrid {
+/** Frames half overlapped, or further apart where a long flight would give more than enough of them. */
+function gridOf(timeline: Timeline, segmentLength: number, mostFrames: number): FrameGrid {
   const { sampleRate, airborne, valid } = timeline;
-  return frameGrid(airborne, { sampleRate, segmentLength, hop: segmentLength / 2 }, valid);
+  const samples = airborneSeconds(timeline) * sampleRate;
+  const hop = Math.max(segmentLength / 2, Math.ceil(samples / mostFrames));
+  return frameGrid(airborne, { sampleRate, segmentLength, hop }, valid);
+}
+
+/** The powers of an axis, computed when first asked for. */
+function lazyPower(axis: Axis, series: Float32Array, grid: FrameGrid): AxisPower {
+  let power: Float32Array | null = null;
+  return {
+    axis,
+    get power() {
+      power ??= shortTimeSpectrum(series, grid).power;
+      return power;
+    },
+  };
 }
 
 function planeOf(
   timeline: Timeline,
   rotor: RotorEstimate,
   tonesHz: readonly number[],
-  segmentLength: number,
+  grid: FrameGrid,
 ): Plane {
-  const grid = gridOf(timeline, segmentLength);
   const { series } = analysisGyro(timeline);
   const mask = orderMask(grid, rotor);
   const df = binSpacing(grid);
@@ -69,11 +87,7 @@ function planeOf(
     for (let k = 0; k < grid.starts.length; k++)
       mask.fill(1, k * grid.bins + first, k * grid.bins + last + 1);
   }
-  const axes = presentAxes(series).map((axis) => ({
-    axis,
-    power: shortTimeSpectrum(series[axis]!, grid).power,
-  }));
-  return { grid, axes, mask };
+  return { grid, axes: presentAxes(series).map((axis) => lazyPower(axis, series[axis]!, grid)), mask };
 }
 
 /** Excitation and slopes known at frame length T, carried over to longer frames. */
@@ -117,8 +131,8 @@ export function resolutionBank(
 ): ResolutionBank | null {
   const frameS = airborneSeconds(timeline) < SHORT_FLIGHT_S ? 0.5 : 1;
   const segmentLength = Math.max(16, nearestPowerOfTwo(frameS * timeline.sampleRate));
-  const plane = planeOf(timeline, rotor, tonesHz, segmentLength);
-  if (plane.axes.length === 0 || plane.grid.starts.length < 8) return null;
+  const plane = planeOf(timeline, rotor, tonesHz, gridOf(timeline, segmentLength, MOST_FRAMES));
+  if (plane.axes.length === 0 || plane.grid.starts.length < LEAST_LEVEL_FRAMES) return null;
   const classes = speedClasses(plane.grid, timeline, rotor);
   const classOf = classes?.of ?? null;
   const base: Level = { plane, levelling: level(plane, logPlane(plane)), classes };
@@ -128,14 +142,15 @@ export function resolutionBank(
   const levels: (Level | null)[] = [base];
   const levelAt = (step: number): Level | null => {
     if (levels[step] === undefined) {
-      const long = planeOf(timeline, rotor, tonesHz, segmentLength * 2 ** step);
-      const enough = long.grid.starts.length >= 8;
-      const carried = enough ? carryLevelling(base, long.grid) : null;
-      levels[step] = carried && {
-        plane: long,
-        levelling: carried,
-        classes: classes && speedClasses(long.grid, timeline, rotor),
-      };
+      const grid = gridOf(timeline, segmentLength * 2 ** step, MOST_LONG_FRAMES);
+      const enough = grid.starts.length >= LEAST_LEVEL_FRAMES;
+      levels[step] = enough
+        ? {
+            plane: planeOf(timeline, rotor, tonesHz, grid),
+            levelling: carryLevelling(base, grid),
+            classes: classes && speedClasses(grid, timeline, rotor),
+          }
+        : null;
     }
     return levels[step] ?? null;
   };
