@@ -40,7 +40,7 @@ export function comparePage(
   const ok = quiet && rows.every((row) => row.ok);
   const markdown = `# Comparing flights
 
-${flights} invented crafts (seed ${seed}), 40 s a flight, 1 to 2 kHz; 4 to 8 rotors; sweep, cruise, punchy or hover,
+${flights} invented crafts (seed ${seed}), 40 s a flight, 1 or 1.6 kHz; 4 or 6 rotors; sweep, cruise, punchy or hover,
 motion, gusts, wash bursts and battery drawn anew for every flight. Every craft is flown once before, and once after
 each change. In three of four crafts the motors report their speed.
 

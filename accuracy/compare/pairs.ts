@@ -40,13 +40,13 @@ type Craft = Omit<Scenario, "seed" | "durationS" | "flight"> & { readonly rotors
 
 function someCraft(random: Random): Craft {
   const hoverHz = random.between(55, 140);
-  const logRateHz = random.pick([1000, 1000, 1600, 2000]);
+  const logRateHz = random.pick([1000, 1000, 1000, 1600]);
   return {
     craftSeed: Math.floor(random.uniform() * 4294967296),
     referenceHz: hoverHz,
     logRateHz,
     rotors: {
-      count: random.pick([4, 4, 4, 6, 8]),
+      count: random.pick([4, 4, 4, 6]),
       blades: random.pick([2, 2, 3]),
       propellerInch: random.pick([12, 15, 18, 22]),
       hoverHz,

@@ -62,8 +62,8 @@ export function orderAnswer({ measured, hindered, before, after }: AnswerInput):
     };
   }
   const told = orders
-    .filter((o) => o.significant)
-    .map((o) => `${name(o.order)} on ${o.axis} is ${louder(o)}`);
+    .filter((o) => o.significant && o.axis === "all")
+    .map((o) => `${name(o.order)} is ${louder(o)}`);
   return { question, finding, sentence: `Rotor lines at equal rotor speed: ${list(told)}.` };
 }
 

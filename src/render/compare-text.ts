@@ -32,8 +32,7 @@ const PAINT: Readonly<Record<Finding, (chalk: ChalkInstance) => ChalkInstance>> 
 /** The comparison as text, ending in a line feed: at most 24 lines of 80 columns, longer under `verbose`. */
 export function renderCompareText(comparison: Comparison, options: CompareTextOptions): string {
   const chalk = new Chalk({ level: options.colour ? 1 : 0 });
-  const plain = (text: string): string =>
-    options.unicode ? cleanText(text, 2000) : toAscii(cleanText(text, 2000));
+  const plain = (text: string): string => cleanText(text, 2000);
   const most = options.verbose ? Number.POSITIVE_INFINITY : MOST_LINES;
   const head = headLines(comparison, plain);
   const body = comparison.comparable
@@ -41,7 +40,8 @@ export function renderCompareText(comparison: Comparison, options: CompareTextOp
     : refusalLines(comparison, { chalk, plain, most });
   const foot = footLines(comparison, options, plain);
   const lines = [...head, "", ...body, "", ...foot];
-  return `${(options.verbose ? lines : lines.slice(0, LINES)).join("\n")}\n`;
+  const text = (options.verbose ? lines : lines.slice(0, LINES)).join("\n");
+  return `${options.unicode ? text : toAscii(text)}\n`;
 }
 
 type Plain = (text: string) => string;
