@@ -1,10 +1,6 @@
+import { fold } from "../rotor/fold.js";
 import type { RotorEstimate } from "../rotor/rotor.js";
 import type { Hertz } from "../units.js";
-
-/** A frequency as it shows in a log of this rate: |f − k · fs| for the nearest k. */
-export function folded(hz: Hertz, sampleRate: Hertz): Hertz {
-  return Math.abs(hz - sampleRate * Math.round(hz / sampleRate));
-}
 
 /** Half-width of "on the line" beyond what the order's own width says. */
 const MARGIN_HZ = 1;
@@ -16,6 +12,6 @@ export function onLine(hz: Hertz, rotor: RotorEstimate, sampleRate: Hertz): bool
   const spread = (rotor.bandHz[1] - rotor.bandHz[0]) / (2 * median);
   return rotor.orders.some((o) => {
     const reach = o.order * median * (o.halfWidth + spread) + MARGIN_HZ;
-    return Math.abs(folded(o.order * median, sampleRate) - hz) < reach;
+    return Math.abs(fold(o.order * median, sampleRate) - hz) < reach;
   });
 }

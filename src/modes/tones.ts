@@ -153,10 +153,18 @@ function isTone(long: QuietSpectrum, short: QuietSpectrum, bin: number): boolean
   return heightGain(long, short, bin) > LEAST_GAIN && steadiness(long, bin) < MOST_IQR;
 }
 
-function axisTones(timeline: Timeline, series: Float32Array): number[] {
+/**
+ * Frequencies of the steady lines of one series.
+ *
+ * @param timeline clock and parts to use
+ * @param series finite where valid
+ * @param frameS length of the long frames, s; eight of them at least must fit, half overlapped
+ * @returns Hz, rising; none when the frames do not fit
+ */
+export function steadyLines(timeline: Timeline, series: Float32Array, frameS: number): number[] {
   const rate = timeline.sampleRate;
-  const long = quietSpectrum(timeline, series, nearestPowerOfTwo(LONG_S * rate));
-  const short = quietSpectrum(timeline, series, nearestPowerOfTwo((LONG_S / 4) * rate));
+  const long = quietSpectrum(timeline, series, nearestPowerOfTwo(frameS * rate));
+  const short = quietSpectrum(timeline, series, nearestPowerOfTwo((frameS / 4) * rate));
   if (long === null || short === null) return [];
   const found: number[] = [];
   const edge = Math.ceil(SIDE_HZ / long.df);
@@ -180,7 +188,7 @@ export function findTones(timeline: Timeline, isLine: (hz: number) => boolean): 
   const { series } = analysisGyro(timeline);
   const tones: { frequencyHz: number; axes: Axis[] }[] = [];
   for (const axis of presentAxes(series)) {
-    for (const hz of axisTones(timeline, series[axis]!)) {
+    for (const hz of steadyLines(timeline, series[axis]!, LONG_S)) {
       if (isLine(hz)) continue;
       const known = tones.find((t) => Math.abs(t.frequencyHz - hz) < 0.5);
       if (known === undefined) tones.push({ frequencyHz: hz, axes: [axis] });
