@@ -7,6 +7,7 @@ export const LOWEST_BAND_HZ = 20;
 const NARROWEST_HZ = 4;
 /** Most cells a third-octave band: about 3 % of the frequency each. */
 const MOST_CELLS = 8;
+const THIRD_OCTAVE = 10 ** 0.1;
 
 /**
  * Third-octave bands from 20 Hz up, each cut into 1 to 8 cells of equal ratio, so that a band is a whole number of
@@ -20,13 +21,18 @@ export function cellEdges(nyquistHz: Hertz): Hertz[] {
   const bands = thirdOctaves(LOWEST_BAND_HZ, nyquistHz);
   if (bands.length === 0) return [];
   const inner = bands.flatMap((band) => {
-    const whole = band.fromHz * 10 ** 0.1;
-    const count = Math.max(1, Math.min(MOST_CELLS, Math.floor((whole - band.fromHz) / NARROWEST_HZ)));
-    return Array.from({ length: count }, (_, i) => band.fromHz * (whole / band.fromHz) ** (i / count)).filter(
+    const count = cellsFor(band.fromHz);
+    return Array.from({ length: count }, (_, i) => band.fromHz * THIRD_OCTAVE ** (i / count)).filter(
       (edge) => edge < band.toHz,
     );
   });
   return [...inner, bands[bands.length - 1]!.toHz];
+}
+
+/** As many equal ratios as leave the first, narrowest cell 4 Hz wide. */
+function cellsFor(fromHz: Hertz): number {
+  const most = Math.floor(Math.log(THIRD_OCTAVE) / Math.log(1 + NARROWEST_HZ / fromHz));
+  return Math.max(1, Math.min(MOST_CELLS, most));
 }
 
 /** Cells `[first, last)` of a band, by the middles of the cells. */
