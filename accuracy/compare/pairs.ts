@@ -116,9 +116,17 @@ function changed(
     );
     return { ...s, modes };
   }
-  if (change === "level 2 dB") {
-    return { ...s, wash: { ...s.wash, density: s.wash!.density! * 10 ** ((2 * sign) / 20) } };
-  }
+  if (change === "level 2 dB") return louder(s, 2 * sign);
   if (change === "propeller 2× worse") return { ...s, rotors: { ...s.rotors, bad: { motor, factor: 2 } } };
   return s;
+}
+
+/** Everything broadband changed by so many dB, so that the logged level truly is. */
+function louder(s: Scenario, db: number): Scenario {
+  const factor = 10 ** (db / 20);
+  return {
+    ...s,
+    wash: { ...s.wash, density: s.wash!.density! * factor },
+    sensor: { ...s.sensor, density: s.sensor!.density! * factor },
+  };
 }
