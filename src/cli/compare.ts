@@ -1,8 +1,7 @@
 import { readFileSync } from "node:fs";
 import { basename } from "node:path";
 import type { Command } from "commander";
-import { compareFlights } from "../compare/compare-flights.js";
-import { type ComparedFlight, comparedFlight } from "../compare/compared-flight.js";
+import type { ComparedFlight } from "../compare/compared-flight.js";
 import type { Comparison } from "../compare/comparison.js";
 import { InputError } from "../errors.js";
 import { parseJson } from "../io/craft-file.js";
@@ -61,6 +60,7 @@ async function compare(paths: readonly string[], options: CompareCommandOptions)
   const flights: ComparedFlight[] = [];
   for (const path of paths) flights.push(await readFlight(path, options));
   const { changeBefore } = options;
+  const { compareFlights } = await import("../compare/compare-flights.js");
   const comparison = compareFlights(flights, {
     otherPropeller: options.otherPropeller === true,
     ...(changeBefore !== undefined && { changeBefore }),
@@ -85,6 +85,7 @@ function checkUsage(paths: readonly string[], { changeBefore }: CompareCommandOp
 
 /** A saved result is told by its name's ending, everything else is a log. */
 async function readFlight(path: string, options: CompareCommandOptions): Promise<ComparedFlight> {
+  const { comparedFlight } = await import("../compare/compared-flight.js");
   if (/\.json$/i.test(path)) return comparedFlight(await readSavedResult(path), true);
   return comparedFlight((await runAnalysis(path, options)).result);
 }

@@ -1,7 +1,6 @@
 import { basename } from "node:path";
-import { type AnalyseOptions, type Analysis, analyseLog } from "../analyse.js";
+import type { AnalyseOptions, Analysis } from "../analyse.js";
 import { InputError } from "../errors.js";
-import { readColumnMapFile } from "../io/column-map-file.js";
 import { readCraftFile } from "../io/craft-file.js";
 import { readLog, sizeOfLog } from "../io/read-log.js";
 import type { ReadOptions, TalkOptions } from "./options.js";
@@ -19,7 +18,7 @@ export async function analyseOptions(log: string, options: ReadOptions): Promise
     );
   }
   const craftFile = options.craft === undefined ? null : await readCraftFile(options.craft);
-  const columnMap = options.columns === undefined ? null : await readColumnMapFile(options.columns);
+  const columnMap = options.columns === undefined ? null : await readMap(options.columns);
   return {
     file: log === "-" ? "stdin" : basename(log),
     ...(sizeBytes !== undefined && { sizeBytes }),
@@ -33,6 +32,12 @@ export async function analyseOptions(log: string, options: ReadOptions): Promise
   };
 }
 
+async function readMap(
+  path: string,
+): ReturnType<typeof import("../io/column-map-file.js").readColumnMapFile> {
+  return (await import("../io/column-map-file.js")).readColumnMapFile(path);
+}
+
 /** Reads and analyses one log, with progress on a terminal; `more` goes over what the options of every command give. */
 export async function runAnalysis(
   log: string,
@@ -42,6 +47,8 @@ export async function runAnalysis(
   const given = { ...(await analyseOptions(log, options)), ...more };
   const progress = await startProgress(process.stderr.isTTY === true && options.quiet !== true);
   try {
+    // Loaded only now: help and version stay quick.
+    const { analyseLog } = await import("../analyse.js");
     return await analyseLog(readLog(log), { ...given, onStage: progress.stage, onProgress: progress.bytes });
   } finally {
     progress.stop();
