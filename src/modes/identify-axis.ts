@@ -19,6 +19,9 @@ const LEAST_LONG_FRAMES = 8;
 /** A neighbour's skirt below this share of the floor is left out. */
 const FAINT_SKIRT = 0.05;
 
+/** More neighbours than the strongest few would only be fitted to noise. */
+const MOST_NEIGHBOURS = 5;
+
 /** How far a mode may move in a fit, Hz. */
 function reach(frequencyHz: number): number {
   return Math.max(3, 0.03 * frequencyHz);
@@ -37,7 +40,7 @@ function neighbourStarts(
     if (!inside && n.gain / (1 + x * x) < FAINT_SKIRT) continue;
     starts.push({ ...n, reachHz: reach(n.frequencyHz), held: !inside });
   }
-  return starts;
+  return starts.sort((a, b) => b.gain - a.gain).slice(0, MOST_NEIGHBOURS);
 }
 
 /** Cheapest fit over several starts of the new mode; it comes last in `modes`. */

@@ -19,6 +19,8 @@ const DIP_SD = 3.5;
 const SMOOTH_SD = 0.8;
 /** Two seeds are no closer than this many bins. */
 const LEAST_SPACING_BINS = 2.5;
+/** A log full of lines is no place to look for more. */
+const MOST_SEEDS = 24;
 const WIDTH_RANGE = [0.003, 0.05] as const;
 
 /** ln density smoothed with ¼ ½ ¼; unknown bins take the floor. */
@@ -70,5 +72,8 @@ export function seedsOf(average: FixedAverage, found: Scan, mostP: number): Seed
     searchP,
     strength: (log[bin]! - found.floor.level[bin]!) * Math.sqrt(average.shape[bin]!),
   }));
-  return seeds.filter((s) => Number.isFinite(s.strength)).sort((a, b) => b.strength - a.strength);
+  return seeds
+    .filter((s) => Number.isFinite(s.strength))
+    .sort((a, b) => b.strength - a.strength)
+    .slice(0, MOST_SEEDS);
 }
