@@ -2,12 +2,11 @@ import type { Command } from "commander";
 import { Option } from "commander";
 import type { Analysis } from "../analyse.js";
 import { InputError } from "../errors.js";
-import { chooseFolder, type FolderChoice, writeFiles } from "../io/report-folder.js";
+import type { FolderChoice } from "../io/report-folder.js";
 import type { Format } from "../render/report-files.js";
 import { EXIT, type ExitStatus, statusOfCall } from "./exit-status.js";
 import { addReadOptions, addTalkOptions, type ReadOptions, type TalkOptions } from "./options.js";
 import { print, useColour } from "./output.js";
-import { runAnalysis } from "./read-inputs.js";
 
 interface CheckOptions extends ReadOptions, TalkOptions {
   readonly out?: string;
@@ -58,6 +57,8 @@ Exit status: 0 quiet or marginal, 1 loud, 3 undetermined, 2 wrong usage,
 65 not a flight log, 66 no such file, 74 cannot write, 70 a defect.`;
 
 async function check(log: string, options: CheckOptions): Promise<ExitStatus> {
+  const { runAnalysis } = await import("./read-inputs.js");
+  const { chooseFolder } = await import("../io/report-folder.js");
   const analysis = await runAnalysis(log, options);
   const writes = options.json !== true || options.out !== undefined;
   const choice = writes ? chooseFolder(log, options.out) : null;
@@ -77,6 +78,7 @@ async function writeReport(
   { result, evidence }: Analysis,
   formats: readonly Format[],
 ): Promise<void> {
+  const { writeFiles } = await import("../io/report-folder.js");
   const { reportFiles } = await import("../render/report-files.js");
   writeFiles(choice.folder, await reportFiles(result, evidence, formats));
 }

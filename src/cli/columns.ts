@@ -4,7 +4,6 @@ import type { FlightLog } from "../decode/flight-log.js";
 import { EXIT, type ExitStatus } from "./exit-status.js";
 import { addReadOptions, type ReadOptions } from "./options.js";
 import { print } from "./output.js";
-import { analyseOptions } from "./read-inputs.js";
 
 interface ColumnsOptions extends ReadOptions {
   readonly write?: string;
@@ -34,6 +33,7 @@ async function columns(path: string, options: ColumnsOptions): Promise<void> {
   const { columnMapFrom, describeColumns } = await import("../decode/column-map.js");
   const { decodeLog } = await import("../decode/decode.js");
   const { readLog } = await import("../io/read-log.js");
+  const { analyseOptions } = await import("./read-inputs.js");
   const given = await analyseOptions(path, options);
   const log = await decodeLog(readLog(path), { ...given, file: given.file ?? "log" });
   if (options.write !== undefined) await writeMap(options.write, columnMapFrom(log));

@@ -4,14 +4,10 @@ import type { Command } from "commander";
 import type { ComparedFlight } from "../compare/compared-flight.js";
 import type { Comparison } from "../compare/comparison.js";
 import { InputError } from "../errors.js";
-import { parseJson } from "../io/craft-file.js";
-import { writeFiles } from "../io/report-folder.js";
-import { schemaErrors } from "../io/schema.js";
 import type { Result } from "../result.js";
 import { EXIT, type ExitStatus } from "./exit-status.js";
 import { addTalkOptions, countOption, type ReadOptions, type TalkOptions } from "./options.js";
 import { print, useColour } from "./output.js";
-import { runAnalysis } from "./read-inputs.js";
 
 interface CompareCommandOptions extends ReadOptions, TalkOptions {
   readonly out?: string;
@@ -87,10 +83,13 @@ function checkUsage(paths: readonly string[], { changeBefore }: CompareCommandOp
 async function readFlight(path: string, options: CompareCommandOptions): Promise<ComparedFlight> {
   const { comparedFlight } = await import("../compare/compared-flight.js");
   if (/\.json$/i.test(path)) return comparedFlight(await readSavedResult(path), true);
+  const { runAnalysis } = await import("./read-inputs.js");
   return comparedFlight((await runAnalysis(path, options)).result);
 }
 
 async function readSavedResult(path: string): Promise<Result> {
+  const { parseJson } = await import("../io/craft-file.js");
+  const { schemaErrors } = await import("../io/schema.js");
   const file = basename(path);
   const value = parseJson(readText(path, file), file);
   const errors = await schemaErrors("result", value);
@@ -116,6 +115,7 @@ function readText(path: string, file: string): string {
 
 async function writeReport(folder: string, comparison: Comparison): Promise<void> {
   const { compareFiles } = await import("../render/compare-files.js");
+  const { writeFiles } = await import("../io/report-folder.js");
   writeFiles(folder, await compareFiles(comparison));
 }
 

@@ -10,7 +10,6 @@ import {
   type TalkOptions,
 } from "./options.js";
 import { print } from "./output.js";
-import { runAnalysis } from "./read-inputs.js";
 
 interface FiltersOptions extends ReadOptions, TalkOptions {
   readonly loopRate?: number;
@@ -53,6 +52,7 @@ Exit status: 0 studied, 3 the log cannot tell (it says why), 2 wrong usage,
 65 not a flight log, 66 no such file, 74 cannot write, 70 a defect.`;
 
 async function filters(log: string, options: FiltersOptions): Promise<ExitStatus> {
+  const { runAnalysis } = await import("./read-inputs.js");
   const analysis = await runAnalysis(log, options, {
     ...(options.loopRate !== undefined && { loopRateHz: options.loopRate }),
     ...(options.crossover !== undefined && { crossoverHz: options.crossover }),

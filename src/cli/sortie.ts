@@ -1,5 +1,4 @@
 import type { Command } from "commander";
-import { readCraftFile } from "../io/craft-file.js";
 import { EXIT, type ExitStatus } from "./exit-status.js";
 import { print } from "./output.js";
 
@@ -13,6 +12,7 @@ export function addSortie(program: Command, finish: (status: ExitStatus) => void
     .addHelpText("after", "\nExample:\n  $ quietspar sortie --craft lifter.json")
     .action(async (options: { readonly craft?: string }) => {
       const { sortieCard } = await import("../verdict/sortie.js");
+      const { readCraftFile } = await import("../io/craft-file.js");
       const craft = options.craft === undefined ? {} : (await readCraftFile(options.craft)).craft;
       const card = sortieCard(craft);
       await print(card.endsWith("\n") ? card : `${card}\n`);
