@@ -141,6 +141,8 @@ function pairSection(crafts: readonly Scenario[]): Section {
   let clear = 0;
   let alike = 0;
   let all = 0;
+  let said = 0;
+  let saidAlike = 0;
   const differing: string[] = [];
   for (const scenario of crafts) {
     const [a, b] = [scenario, { ...scenario, seed: scenario.seed + 1_000_003 }].map(
@@ -149,6 +151,9 @@ function pairSection(crafts: readonly Scenario[]): Section {
     all++;
     if (a!.reasons.some(straddles) || b!.reasons.some(straddles)) continue;
     clear++;
+    const both = a!.call !== "undetermined" && b!.call !== "undetermined";
+    if (both) said++;
+    if (both && a!.call === b!.call) saidAlike++;
     if (a!.call === b!.call) alike++;
     else differing.push(`${a!.call} and ${b!.call} (seed ${scenario.seed})`);
   }
@@ -158,9 +163,9 @@ function pairSection(crafts: readonly Scenario[]): Section {
     markdown: [
       "## Two flights of one craft",
       "",
-      "Both flights of a pair keep to one flight plan; wind, noise and the motors' small differences are drawn anew. " +
+      "Both flights of a pair keep to one flight plan; wind and noise are drawn anew. " +
         `${alike} of ${clear} pairs whose intervals straddle no limit have the same call (${all} pairs in all; wanted ` +
-        `${100 * PAIR_SHARE} %).${differing.length > 0 ? ` Different: ${differing.join("; ")}.` : ""}`,
+        `${100 * PAIR_SHARE} %); of those in which both logs could carry a verdict, ${saidAlike} of ${said}.${differing.length > 0 ? ` Different: ${differing.join("; ")}.` : ""}`,
       "",
     ].join("\n"),
   };
@@ -187,6 +192,9 @@ function drawn(random: Random, seed: number): Scenario {
   const durationS = random.between(40, 70);
   return {
     seed,
+    craftSeed: seed,
+    // The speed about which a planned flight turns: levels hold there on every flight of the craft.
+    referenceHz: hoverHz,
     durationS,
     logRateHz,
     rotors: {
