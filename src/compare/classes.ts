@@ -8,7 +8,7 @@ export const LEVEL_CLASSES = 6;
 export const LINE_CLASSES = 24;
 export const MOTOR_CLASSES = 12;
 /** Fewer frames than this make no class of levels. */
-const LEAST_FRAMES = 4;
+const LEAST_FRAMES = 2;
 
 /** Frames sorted into the classes of one scale, none of which overlap. */
 export interface ClassedFrames {
@@ -24,7 +24,7 @@ export interface ClassedFrames {
  *
  * @param values one a frame; NaN: in no class
  * @param perDoubling n, classes a doubling; 0 puts every frame that has a finite value into one class of one scale
- * @param options seconds that one frame adds; fewest frames that make a class (default 4)
+ * @param options seconds that one frame adds; fewest frames that make a class (default 2)
  * @example classify(Float64Array.of(1, 1, 1, 1), 6, { secondsPerFrame: 0.25 })[0].classes[0]
  * // { index: 0, from: 1, to: 1.122, seconds: 1 }
  */

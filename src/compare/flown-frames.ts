@@ -18,6 +18,9 @@ const SHAKEN = { fromHz: 2, toHz: 15 };
 /** An inferred speed less sure than this does not match flights. */
 const LEAST_CONFIDENCE = 0.6;
 
+/** After a throttle chop a frame still counts when the slowest and fastest speed in it, of any motor, differ by less. */
+const MOST_CHANGE = 1.25;
+
 /** The calm part of a flight cut into frames, with what each is matched by. */
 export interface FlownFrames {
   readonly grid: FrameGrid;
@@ -31,8 +34,8 @@ export interface FlownFrames {
 }
 
 /**
- * Cuts the airborne parts into half-second frames and keeps the calm ones: chops, wash and gusts are how a flight
- * was flown.
+ * Cuts the airborne parts into half-second frames and keeps the calm ones: wash and gusts are how a flight was flown,
+ * and so are throttle chops, unless the rotors' speed is known and hardly changes within the frame.
  *
  * @returns null when the log holds no gyro or no frame fits
  */
@@ -51,7 +54,11 @@ export function flownFrames(timeline: Timeline, rotor: RotorEstimate): FlownFram
   const matchedBy = matchBy(timeline, rotor);
   const value = (k: number): number =>
     matchedBy === "rotor speed" ? speed[k]!.mean : matchedBy === "throttle" ? throttle.mean[k]! : 1;
-  const drive = Float64Array.from(kind, (is, k) => (is === "calm" ? value(k) : Number.NaN));
+  const usable = (k: number): boolean => {
+    if (kind[k] === "calm") return true;
+    return kind[k] === "chop" && matchedBy === "rotor speed" && speed[k]!.high <= MOST_CHANGE * speed[k]!.low;
+  };
+  const drive = Float64Array.from(kind, (_, k) => (usable(k) ? value(k) : Number.NaN));
   return { grid, gyro, source, matchedBy, drive, speed, secondsPerFrame: grid.hop / grid.sampleRate };
 }
 

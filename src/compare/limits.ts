@@ -19,7 +19,7 @@ export const FALSE_DISCOVERY = { bands: 0.02, orders: 0.01, motors: 0.01, modes:
 /** Cells and classes need this many degrees of freedom on both sides. */
 export const LEAST_DOF = 4;
 /** Shared calm flight needed on either side for levels, s. */
-export const LEAST_SHARED_S = 5;
+export const LEAST_SHARED_S = 3;
 /** A band is compared where at least this share of its width is free of lines on both sides. */
 export const LEAST_BAND_SHARE = 0.3;
 /** Rates that differ by more are other rates. */
