@@ -13,6 +13,9 @@ export const LIMITS = {
   mostSdLogDamping: 0.8,
 };
 
+/** The reason given for a peak that some speeds do not show. */
+export const COMES_AND_GOES = "not there at every speed";
+
 /**
  * Why a fitted mode is not believed, or null when it is.
  *
@@ -27,7 +30,7 @@ export function refusal(mode: AxisMode, lineFreeHz: number): string | null {
   if (mode.sdHz > 0.012 * mode.frequencyHz + 0.3) return "frequency unsure";
   if (mode.sdLogDamping > LIMITS.mostSdLogDamping) return "damping unsure";
   if (mode.frequencyHz < lineFreeHz) return null;
-  if (mode.persistence.against > 0 && mode.persistence.inFavour < 2) return "not there at every speed";
+  if (mode.persistence.against > 0 && mode.persistence.inFavour < 2) return COMES_AND_GOES;
   return null;
 }
 

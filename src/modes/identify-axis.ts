@@ -1,4 +1,4 @@
-import { refusal, sameModeHz } from "./accept.js";
+import { COMES_AND_GOES, refusal, sameModeHz } from "./accept.js";
 import { type AxisMode, prominenceDb } from "./axis-mode.js";
 import type { Scan } from "./candidates.js";
 import { type Fit, fitModes, fitWindow, type ModeStart } from "./fit-modes.js";
@@ -157,13 +157,21 @@ function provisional(seed: Seed): Neighbour {
 /** Seeds weaker than this share of the one being fitted do not disturb it. */
 const STRONG_SHARE = 0.2;
 
+/** What one axis shows. */
+export interface AxisFindings {
+  readonly accepted: readonly AxisMode[];
+  /** Significant peaks that are not there at every speed. */
+  readonly comeAndGo: readonly AxisMode[];
+}
+
 /**
  * Accepted modes of one axis. Seeds are fitted strongest first, each together with the modes known so far and the
  * strong seeds still to come. What is significant but refused (a line that moves, say) stays as a neighbour: it
  * shapes the spectrum all the same.
  */
-export function identifyAxis(data: AxisData, seeds: readonly Seed[]): AxisMode[] {
+export function identifyAxis(data: AxisData, seeds: readonly Seed[]): AxisFindings {
   const accepted: AxisMode[] = [];
+  const comeAndGo: AxisMode[] = [];
   const known: Neighbour[] = [];
   seeds.forEach((seed, i) => {
     const coming = seeds.slice(i + 1).filter((s) => s.gain > STRONG_SHARE * seed.gain);
@@ -173,9 +181,10 @@ export function identifyAxis(data: AxisData, seeds: readonly Seed[]): AxisMode[]
     if (known.some((a) => Math.abs(a.frequencyHz - mode.frequencyHz) < sameModeHz(a, mode))) return;
     const why = refusal(mode, data.lineFreeHz);
     if (why === null) accepted.push(mode);
-    if (why === null || why === "not there at every speed") known.push(mode);
+    if (why === COMES_AND_GOES) comeAndGo.push(mode);
+    if (why === null || why === COMES_AND_GOES) known.push(mode);
   });
-  return accepted;
+  return { accepted, comeAndGo };
 }
 
 /** Start of a mode known from another axis, as a neighbour. */

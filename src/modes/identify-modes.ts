@@ -12,19 +12,17 @@ import { type AxisData, type Follow, identifyAxis, refineAxis } from "./identify
 import { type KindEvidence, kindOf } from "./kinds.js";
 import { dampingInterval, frequencyInterval, type MergedMode, mergeAxes } from "./merge.js";
 import type { Mode, ModesEstimate, Tone } from "./mode.js";
-import { movingTest } from "./moving.js";
+import { movingTest, surelyMoves } from "./moving.js";
 import { onLine } from "./on-line.js";
 import { type ResolutionBank, resolutionBank } from "./resolution-bank.js";
 import { agreementOf } from "./second-method.js";
 import { seedsOf } from "./seeds.js";
 import { findTones } from "./tones.js";
+import { unlistedOrders } from "./unlisted-orders.js";
 import { unobservableBands } from "./unobservable.js";
 
 /** Stated chance that a flight of plain noise yields any candidate at all. */
 export const FALSE_ALARM_RATE = 0.01;
-/** A peak surely moves when aligning the frames to rotor speed sharpens it by so many standard deviations, and ln. */
-const MOVING_SD = 3;
-const MOVING_GAIN = 0.5;
 /** Below this share of the lowest rotor speed nothing that turns leaves a line: what moves there is a control loop. */
 const LINE_FREE_SHARE = 0.45;
 /** Less than even odds of being real is not reported at all. */
@@ -50,25 +48,55 @@ const NOTHING: ModesEstimate = {
 /** One axis, scanned. */
 interface ScannedAxis extends AxisData {
   readonly first: readonly AxisMode[];
+  /** Frequencies at median speed of peaks that surely move. */
+  readonly linesHz: readonly number[];
 }
 
-/** Scans every axis, bounds the false discoveries over all of them, fits, and drops what surely moves. */
+/** Scans every axis, bounds the false discoveries over all of them, fits, and tells what surely moves. */
 function firstPass(bank: ResolutionBank, lineFreeHz: number): ScannedAxis[] {
   const scans = bank.averages.map(scan);
   const limit = discoveryLimit(scans, FALSE_ALARM_RATE);
   return bank.averages.map((average, axis) => {
     const data = { bank, axis, scan: scans[axis]!, lineFreeHz };
-    const seeds = seedsOf(average, data.scan, limit);
-    return { ...data, first: identifyAxis(data, seeds).filter((m) => !moves(bank, m, lineFreeHz)) };
+    const { accepted, comeAndGo } = identifyAxis(data, seedsOf(average, data.scan, limit));
+    const lines = [...accepted.filter((m) => !steady(m)), ...comeAndGo].flatMap((mode) => {
+      const test = mode.frequencyHz < lineFreeHz ? null : movingTest(bank, mode);
+      return surelyMoves(test) ? [{ mode, hz: test.atHz }] : [];
+    });
+    return {
+      ...data,
+      first: accepted.filter((m) => lines.every((l) => l.mode !== m)),
+      linesHz: lines.map((l) => l.hz),
+    };
   });
 }
 
-/** Whether a peak surely moves: much sharper along constant order, and not there at every speed. */
-function moves(bank: ResolutionBank, mode: AxisMode, lineFreeHz: number): boolean {
-  if (mode.frequencyHz < lineFreeHz) return false;
-  if (mode.persistence.inFavour >= 2 && mode.persistence.against === 0) return false;
-  const test = movingTest(bank, mode);
-  return test !== null && test.gain > MOVING_GAIN && test.gain > MOVING_SD * test.sd;
+/** Whether a peak keeps its height at two speeds or more and loses it at none. */
+function steady(mode: AxisMode): boolean {
+  return mode.persistence.inFavour >= 2 && mode.persistence.against === 0;
+}
+
+/** A bank, and its axes after the first pass. */
+interface FirstLook {
+  readonly bank: ResolutionBank;
+  readonly axes: readonly ScannedAxis[];
+}
+
+/**
+ * Looks once; where peaks turn out to be lines at orders that nobody listed, masks those too and looks again.
+ */
+function look(timeline: Timeline, rotor: RotorEstimate, tonesHz: readonly number[]): FirstLook | null {
+  const lineFreeHz = LINE_FREE_SHARE * (rotor.bandHz?.[0] ?? 0);
+  const bank = resolutionBank(timeline, rotor, tonesHz);
+  if (bank === null) return null;
+  const axes = firstPass(bank, lineFreeHz);
+  const extra = unlistedOrders(
+    rotor,
+    axes.flatMap((a) => a.linesHz),
+  );
+  if (extra.length === 0) return { bank, axes };
+  const masked = resolutionBank(timeline, { ...rotor, orders: [...rotor.orders, ...extra] }, tonesHz) ?? bank;
+  return { bank: masked, axes: firstPass(masked, lineFreeHz) };
 }
 
 /** What a first-pass mode drifts: as measured over all axes that share it, and as believed. */
@@ -174,14 +202,14 @@ export function findModes(
   rotor: RotorEstimate,
 ): Findings | { tones: readonly Tone[]; bank: null } {
   const tones = findTones(timeline, (hz) => onLine(hz, rotor, timeline.sampleRate));
-  const bank = resolutionBank(
+  const looked = look(
     timeline,
     rotor,
     tones.map((t) => t.frequencyHz),
   );
-  if (bank === null) return { tones, bank };
+  if (looked === null) return { tones, bank: null };
+  const { bank, axes } = looked;
   const lineFreeHz = LINE_FREE_SHARE * (rotor.bandHz?.[0] ?? 0);
-  const axes = firstPass(bank, lineFreeHz);
   const modes = secondPass(bank, axes).map((merged) => {
     const evidence = evidenceFor(merged, bank, { rotor, lineFreeHz });
     return { ...merged, evidence, confidence: confidenceOf(evidence) };

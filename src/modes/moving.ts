@@ -7,6 +7,8 @@ export interface MovingTest {
   /** ln contrast aligned less ln contrast fixed: above 0 for what moves. */
   readonly gain: number;
   readonly sd: number;
+  /** Where the peak lies in the aligned spectrum: its frequency at median speed, Hz. */
+  readonly atHz: number;
 }
 
 /** Without a speed report only throttle is known; speed goes with it to a power between these. */
@@ -15,6 +17,7 @@ const THROTTLE_POWERS = [1, 1.4, 1.8];
 interface Contrast {
   readonly value: number;
   readonly sd: number;
+  readonly atHz: number;
 }
 
 /** Frame-weighted mean of the density over lo ≤ |f − at| < hi. */
@@ -39,17 +42,26 @@ function bestContrast(
   reachHz: number,
   widths: readonly number[],
 ): Contrast {
-  let best: Contrast = { value: Number.NEGATIVE_INFINITY, sd: 1 };
+  let best: Contrast = { value: Number.NEGATIVE_INFINITY, sd: 1, atHz };
   for (let f = atHz - reachHz; f <= atHz + reachHz; f += average.df) {
     for (const w of widths) {
       const core = ring(average, f, 0, w);
       const skirt = ring(average, f, Math.max(2 * w, 3 * average.df), Math.max(5 * w, 9 * average.df));
       const value = Math.log(core.mean / skirt.mean);
       if (!(value > best.value) || core.cells < 6 || skirt.cells < 6) continue;
-      best = { value, sd: Math.sqrt(BIN_CORRELATION / core.cells + BIN_CORRELATION / skirt.cells) };
+      best = { value, sd: Math.sqrt(BIN_CORRELATION / core.cells + BIN_CORRELATION / skirt.cells), atHz: f };
     }
   }
   return best;
+}
+
+/** A peak surely moves when aligning the frames to rotor speed sharpens it by so many standard deviations, and ln. */
+const SURE_SD = 3;
+const SURE_GAIN = 0.5;
+
+/** Whether the test leaves no doubt. */
+export function surelyMoves(test: MovingTest | null): test is MovingTest {
+  return test !== null && test.gain > SURE_GAIN && test.gain > SURE_SD * test.sd;
 }
 
 /**
@@ -77,7 +89,7 @@ export function movingTest(bank: ResolutionBank, mode: AxisMode): MovingTest | n
     const moving = bestContrast(average, f, reach, widths);
     const gain = moving.value - fixed.value;
     if (Number.isFinite(gain) && (best === null || gain > best.gain)) {
-      best = { gain, sd: Math.hypot(moving.sd, fixed.sd) };
+      best = { gain, sd: Math.hypot(moving.sd, fixed.sd), atHz: moving.atHz };
     }
   }
   return best;
