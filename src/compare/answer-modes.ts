@@ -5,6 +5,9 @@ import type { ComparedFlight } from "./compared-flight.js";
 import type { Answer, Finding, LoneMode, ModeChange } from "./comparison.js";
 import { hertz, list, signedRange } from "./words.js";
 
+/** Farther apart than this nobody would take two modes for one. */
+const FAR_PERCENT = 30;
+
 /** Did the first structural resonance move, and away from the motors or towards them? */
 export function firstModeAnswer({ before, after, measured }: AnswerInput): Answer {
   const question = "first mode";
@@ -66,8 +69,16 @@ function unpaired({
   return {
     question,
     finding: "changed",
-    sentence: `The first mode is another one: ${was}, ${is}; the mode at ${hertz(mode.frequencyHz)} ${what}.`,
+    sentence: `The first mode is another one: ${was}, ${is}; the mode at ${hertz(mode.frequencyHz)} ${what}${perhaps(one, two)}.`,
   };
+}
+
+/** Two modes too far apart to pair may still be one that moved far. */
+function perhaps(one: Mode | null, two: Mode | null): string {
+  if (one === null || two === null) return "";
+  const percent = 100 * (two.frequencyHz / one.frequencyHz - 1);
+  if (Math.abs(percent) > FAR_PERCENT) return "";
+  return `. If they are one, it moved by ${percent < 0 ? "−" : "+"}${Math.abs(percent).toFixed(0)} %`;
 }
 
 /** Distance of a mode from the nearest of once per turn and blade pass, as a ratio; 0 inside; null when unknown. */

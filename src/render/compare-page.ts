@@ -28,8 +28,20 @@ export function renderComparePage(comparison: Comparison, charts: readonly Chart
     "</main>",
     `<footer>Made by quietspar ${shown(comparison.tool.version, 40)}. Evidence, not airworthiness.</footer>`,
   ].join("\n");
-  return pageShell({ title: `comparison: ${title}`, style: pageStyle(), script: "", data: {}, body });
+  return pageShell({
+    title: `comparison: ${title}`,
+    style: pageStyle() + OWN_STYLE,
+    script: "",
+    data: {},
+    body,
+  });
 }
+
+/** Words of a finding are longer than those of a reason; tables follow each other. */
+const OWN_STYLE = `
+@media (min-width:761px){#answers ul.reasons li{grid-template-columns:11rem 1fr}}
+#levels .scroll,#modes .scroll,#flights .scroll{margin-bottom:18px}
+`;
 
 const CAUTIONS = [
   "This page says what these logs show about vibration. It is not a statement of airworthiness.",
