@@ -2,7 +2,7 @@ import type { Reason } from "../result.js";
 import { AXES, type Hertz, type Interval } from "../units.js";
 import { rmsRateFor } from "./footage-optics.js";
 import type { Measured } from "./measured.js";
-import type { PushBand } from "./push-bands.js";
+import { bladesToReckonWith, type PushBand } from "./push-bands.js";
 import { levelWhere } from "./quiet-band.js";
 import { say, sayRange, unknown } from "./reason.js";
 
@@ -16,6 +16,8 @@ export function hiddenBand(bands: readonly PushBand[], measured: Measured): Reas
   const nyquist = timeline.sampleRate / 2;
   const margin = limits.separationMargin;
   for (const { name, order, bandHz } of bands) {
+    // A band that only a guess at the blades puts there cannot take the verdict away.
+    if (rotor.blades === null && order > bladesToReckonWith(null)) continue;
     const wide: Interval = [bandHz[0] * (1 - margin), bandHz[1] * (1 + margin)];
     // In hover the lines stand still on the band itself: its free margins do not make up for that.
     const parts = rotor.hover ? [wide, bandHz] : [wide];

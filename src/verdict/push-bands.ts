@@ -69,7 +69,7 @@ export function possiblePassBands(cruise: Interval): PushBand[] {
   }));
 }
 
-/** Blades to reckon with: as known, else the most that are usual. */
+/** Blades to reckon with: as known, else two, which most propellers of eight inch and up have (common practice, no source). */
 export function bladesToReckonWith(blades: number | null): number {
-  return blades ?? Math.max(...USUAL_BLADES);
+  return blades ?? Math.min(...USUAL_BLADES);
 }

@@ -82,13 +82,16 @@ describe("judge(input)", () => {
     expect(callOf({ ...slow, rotor: NO_ROTOR })).toBe("undetermined");
   });
 
-  it("reckons with three blades when nobody says how many: a log too slow for those is undetermined", () => {
+  it("reckons with two blades when nobody says how many, and names the number as missing", () => {
     const slow = knownFlight({ ...CLEAN, logRateHz: 400 });
     expect(callOf(slow)).toBe("quiet");
     const untold = judge({ ...slow, rotor: { ...slow.rotor, blades: null } });
-    expect(untold.verdict.call).toBe("undetermined");
-    expect(untold.verdict.reasons.find((r) => r.id === "mode-separation")?.message).toContain("3 blades");
-    expect(callOf({ ...clean, rotor: { ...clean.rotor, blades: null } })).toBe("quiet");
+    expect(untold.verdict.call).toBe("quiet");
+    expect(untold.missing.map((m) => m.what)).toContain("number of blades");
+    // 280 samples a second hide the blade pass of two as well.
+    const slower = knownFlight({ ...CLEAN, logRateHz: 280 });
+    const hidden = judge({ ...slower, rotor: { ...slower.rotor, blades: null } });
+    expect(hidden.verdict.call).toBe("undetermined");
   });
 
   it("is undetermined for a hover whose rotors hide their own band, and asks for a sweep", () => {
