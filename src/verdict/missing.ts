@@ -27,7 +27,7 @@ const RULES: readonly Rule[] = [
     absent: ({ frames }) => frames.gyroSource === "filtered",
   },
   {
-    what: "gyro on every axis",
+    what: "gyro of some axes",
     cost: "the axes that are not logged are not judged",
     absent: ({ frames }) => frames.gyroSource !== "none" && some(frames.gyro),
   },
@@ -42,7 +42,7 @@ const RULES: readonly Rule[] = [
     absent: ({ dterm }) => none(dterm.spectra),
   },
   {
-    what: "D-term on every axis",
+    what: "D-term of some axes",
     cost: "an axis without D is not judged by it (yaw often has none)",
     absent: ({ dterm }) => !none(dterm.spectra) && some(dterm.spectra),
   },

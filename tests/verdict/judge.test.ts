@@ -20,7 +20,7 @@ describe("judge(input)", () => {
     expect(verdict.call).toBe("quiet");
     expect(verdict.reasons.filter((r) => r.required).every((r) => r.level === "ok")).toBe(true);
     expect(quality.filter((check) => check.level === "fail")).toEqual([]);
-    expect(missing.map((m) => m.what)).toEqual(["D-term on every axis"]);
+    expect(missing.map((m) => m.what)).toEqual(["D-term of some axes"]);
     expect(verdict.next).toEqual([]);
   });
 
