@@ -114,7 +114,7 @@ export interface ComparisonSettings {
   readonly scatterDb: Decibel;
   readonly scatterFrom: "assumed" | "flights";
   /** Bound on the share of false claims, by question. */
-  readonly falseDiscovery: Readonly<Record<"bands" | "orders" | "motors" | "modes", number>>;
+  readonly falseDiscovery: Readonly<Record<"axes" | "bands" | "orders" | "motors" | "modes", number>>;
 }
 
 /** What `compare --json` prints; schema/comparison.schema.json is its published form. */

@@ -14,7 +14,13 @@ export const WASH_SLOPE = 4;
  * Bound on the share of false claims by question (Benjamini–Hochberg within each). Together 5 %: that is how often
  * two flights of one unchanged craft may bring any claim at all.
  */
-export const FALSE_DISCOVERY = { bands: 0.02, orders: 0.01, motors: 0.01, modes: 0.01 } as const;
+export const FALSE_DISCOVERY = {
+  axes: 0.015,
+  bands: 0.01,
+  orders: 0.005,
+  motors: 0.01,
+  modes: 0.01,
+} as const;
 
 /** Cells and classes need this many degrees of freedom on both sides. */
 export const LEAST_DOF = 4;
@@ -24,5 +30,7 @@ export const LEAST_SHARED_S = 3;
 export const LEAST_BAND_SHARE = 0.3;
 /** Rates that differ by more are other rates. */
 export const RATE_TOLERANCE = 0.02;
-/** Modes less sure than this are shown, but nothing is claimed of them. */
-export const LEAST_CONFIDENCE = 0.9;
+/** Of modes less sure than this no shift is claimed, … */
+export const LEAST_CONFIDENCE = 0.75;
+/** … and of those less sure than this not that they are gone or new. */
+export const LEAST_CONFIDENCE_ALONE = 0.9;

@@ -36,11 +36,13 @@ export function measureChange(sides: Sides, hindered: Obstacles): Measured {
   const bands =
     levels === null || hindered.bands.length > 0 ? [] : bandRatios(levels, ...comparedRange(before, after));
   const axes = axisRatios(bands, scatterDb);
-  const kept = withDiscoveries([...bands, ...axes], FALSE_DISCOVERY.bands).map((t) => t.significant);
   const orders = levels === null || hindered.orders.length > 0 ? [] : orderRatios(levels);
   return {
-    bands: bands.map(({ plain: _plain, ...band }, i) => ({ ...band, significant: kept[i]! })),
-    axes: axes.map((axis, i) => ({ ...axis, significant: kept[bands.length + i]! })),
+    bands: withDiscoveries(
+      bands.map(({ plain: _plain, ...band }) => band),
+      FALSE_DISCOVERY.bands,
+    ),
+    axes: withDiscoveries(axes, FALSE_DISCOVERY.axes),
     orders: judgedOrders(orders),
     motors: withDiscoveries(levels === null ? [] : motorRatios(levels), FALSE_DISCOVERY.motors),
     ...modesOf(sides),
