@@ -72,7 +72,8 @@ export function motorsAnswer({ measured }: AnswerInput): Answer {
   const question = "motors";
   const { motors } = measured;
   if (motors.length === 0) {
-    const sentence = "Nothing can be said of single motors: both logs must hold every motor's speed.";
+    const sentence =
+      "Nothing can be said of single motors: both logs must hold every motor's speed, in step.";
     return { question, finding: "cannot tell", sentence };
   }
   const finding = findingOf(motors);

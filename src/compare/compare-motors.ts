@@ -32,6 +32,31 @@ export function motorRatios({ before, after, scatterDb }: TwoSides): MotorRatio[
   });
 }
 
+/** Room for what the two estimators weigh differently, dB. */
+const SLACK_DB = 1;
+
+/**
+ * The motors whose change adds up to that of the whole once-per-turn line, which needs no phase; none when it does
+ * not: speed reports that are late by an unknown time scramble the phases by which motors are told apart.
+ *
+ * @param whole change of the once-per-turn line of all motors together; null: not known, nothing to check against
+ */
+export function motorsThatAddUp(
+  ratios: readonly MotorRatio[],
+  { before }: TwoSides,
+  whole: LevelRatio | null,
+): readonly MotorRatio[] {
+  if (whole === null || ratios.length === 0) return ratios;
+  const parts = ratios.map(({ motor, ratioDb }) => {
+    const level = carriedLevel(before.motors.find((m) => m.motor === motor)!);
+    return { power: level?.mean ?? 0, ratio: 10 ** (ratioDb / 10) };
+  });
+  const total = parts.reduce((sum, part) => sum + part.power, 0);
+  const sumDb = 10 * Math.log10(parts.reduce((sum, part) => sum + part.power * part.ratio, 0) / total);
+  const [low, high] = whole.ci95Db;
+  return sumDb > low - SLACK_DB && sumDb < high + SLACK_DB ? ratios : [];
+}
+
 function width({ ci95Db }: LevelRatio): number {
   return ci95Db[1] - ci95Db[0];
 }

@@ -3,7 +3,7 @@ import type { Obstacles } from "./comparable.js";
 import { axisRatios } from "./compare-axes.js";
 import { bandRatios, sharedClasses, type TwoSides } from "./compare-levels.js";
 import { shiftOf } from "./compare-modes.js";
-import { motorRatios } from "./compare-motors.js";
+import { type MotorRatio, motorRatios, motorsThatAddUp } from "./compare-motors.js";
 import { type OrderRatio, orderRatios } from "./compare-orders.js";
 import type { ComparedFlight } from "./compared-flight.js";
 import type { Comparison, LoneMode } from "./comparison.js";
@@ -44,10 +44,15 @@ export function measureChange(sides: Sides, hindered: Obstacles): Measured {
     ),
     axes: withDiscoveries(axes, FALSE_DISCOVERY.axes),
     orders: judgedOrders(orders),
-    motors: withDiscoveries(levels === null ? [] : motorRatios(levels), FALSE_DISCOVERY.motors),
+    motors: withDiscoveries(levels === null ? [] : motorsOf(levels, orders), FALSE_DISCOVERY.motors),
     ...modesOf(sides),
     overlay: levels === null || hindered.bands.length > 0 ? [] : overlayCurves(levels.before, levels.after),
   };
+}
+
+function motorsOf(levels: TwoSides, orders: readonly OrderRatio[]): readonly MotorRatio[] {
+  const whole = orders.find((o) => o.order === 1 && o.axis === "all") ?? null;
+  return motorsThatAddUp(motorRatios(levels), levels, whole);
 }
 
 /** An order is claimed on all axes together; an axis then counts where it shows the same by itself. */
