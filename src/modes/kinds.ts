@@ -21,13 +21,16 @@ export const STRUCTURE_CONFIDENCE = 0.75;
 const BELOW_ROTOR = 0.6;
 /** Sway and control loops live below this; the loop's bandwidth and a mount's softness set it, not the propeller. */
 const LOW_HZ = 40;
-/** Under this a peak that cannot be told otherwise is a sway: an arm so soft would not fly (common practice, no source). */
+/**
+ * Under this a peak that neither moves with a loop's gain nor softens like a joint is a sway: an arm so soft would
+ * hardly fly (common practice, no source).
+ */
 const SWAY_HZ = 16;
 /** Natural frequency over speed, as a power: a loop's follows its gain, a structure's hardly moves. */
 const LOOP_POWER = 0.3;
 const SURE_SD = 3;
 const COHERENT = 0.5;
-/** Wash drives a structure, so its power follows the excitation; a sway is moved by manoeuvres and gusts. */
+/** Between there and `LOW_HZ`: wash drives a structure, so its power follows the excitation; gusts move a sway. */
 const FOLLOWS = 0.5;
 
 /** Power p in f ∝ speed^p of a mode, with its deviation; null when the speed hardly varies. */
@@ -57,10 +60,12 @@ function lowKind(mode: MergedMode, { timeline, bank }: KindEvidence): ModeKind {
   if (power !== null && power.power > LOOP_POWER && power.power > SURE_SD * power.sd) return "loop";
   const axis = bank.axes[mode.seen[0]!.axis]!;
   if (setpointCoherence(timeline, axis, mode.frequencyHz) > COHERENT) return "loop";
+  if (power !== null && -power.power > SURE_SD * power.sd) return "structure";
+  if (mode.frequencyHz < SWAY_HZ) return "payload";
   const slope = washSlope(mode, bank);
   if (slope !== null && slope.value - FOLLOWS > 2 * slope.sd) return "structure";
   if (slope !== null && FOLLOWS - slope.value > 2 * slope.sd) return "payload";
-  return mode.frequencyHz < SWAY_HZ ? "payload" : "unresolved";
+  return "unresolved";
 }
 
 /**
