@@ -8,6 +8,7 @@ import { excitation } from "./excited-by.js";
 import { FALSE_ALARM_RATE, firstLook, lineFreeBelow } from "./first-look.js";
 import { fixedSpectrum } from "./fixed-spectrum.js";
 import { type KindEvidence, kindOf } from "./kinds.js";
+import { findLoops } from "./loops.js";
 import { dampingInterval, frequencyInterval, type MergedMode } from "./merge.js";
 import type { Mode, ModesEstimate, Tone } from "./mode.js";
 import { onLine } from "./on-line.js";
@@ -79,7 +80,8 @@ export function findModes(
   if (looked === null) return { tones, bank: null };
   const { bank, axes } = looked;
   const lineFreeHz = lineFreeBelow(rotor);
-  const modes = secondPass(bank, axes).map((merged) => {
+  const fixed = secondPass(bank, axes);
+  const modes = [...fixed, ...findLoops(axes, fixed)].map((merged) => {
     const evidence = evidenceFor(merged, bank, { rotor, lineFreeHz });
     return { ...merged, evidence, confidence: confidenceOf(evidence) };
   });

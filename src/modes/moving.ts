@@ -14,7 +14,7 @@ export interface MovingTest {
 /** Without a speed report only throttle is known; speed goes with it to a power between these. */
 const THROTTLE_POWERS = [1, 1.4, 1.8];
 
-interface Contrast {
+export interface Contrast {
   readonly value: number;
   readonly sd: number;
   readonly atHz: number;
@@ -36,7 +36,7 @@ function ring(average: FixedAverage, at: number, lo: number, hi: number): { mean
 }
 
 /** Highest core-over-skirt contrast near a frequency, over places and core widths. */
-function bestContrast(
+export function bestContrast(
   average: FixedAverage,
   atHz: number,
   reachHz: number,
