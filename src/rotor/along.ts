@@ -18,7 +18,7 @@ export function levelAlong(map: LineMap, hz: ArrayLike<number>, order: number): 
   let count = 0;
   for (let k = 0; k < hz.length; k++) {
     const f = hz[k]!;
-    if (f !== f) continue;
+    if (Number.isNaN(f)) continue;
     count++;
     const shown = fold(order * f, sampleRate);
     if (shown < map.lowestHz) continue;

@@ -46,7 +46,7 @@ export function cleanSpeed(raw: Float32Array, sampleRate: Hertz, airborne: reado
   const frozen = Math.max(12 * every, 0.15 * sampleRate);
   const hz = straightLines(raw, kept, { every, frozen, longest: LONGEST_BRIDGE * sampleRate });
   let lost = 0;
-  for (const span of airborne) for (let i = span.from; i < span.to; i++) if (hz[i] !== hz[i]) lost++;
+  for (const span of airborne) for (let i = span.from; i < span.to; i++) if (Number.isNaN(hz[i])) lost++;
   return { hz, refreshS: every / sampleRate, lostS: lost / sampleRate, spikes };
 }
 

@@ -11,7 +11,7 @@ export function speedSummary(
   tracks: readonly SpeedTrack[],
   airborne: readonly Span[],
 ): { medianHz: Hertz; bandHz: Interval } | null {
-  const values = sampledMeans(tracks, airborne).filter((v) => v === v);
+  const values = sampledMeans(tracks, airborne).filter((v) => !Number.isNaN(v));
   if (values.length === 0) return null;
   return { medianHz: quantileOf(values, 0.5), bandHz: [quantileOf(values, 0.05), quantileOf(values, 0.95)] };
 }
@@ -31,7 +31,7 @@ export function meanSpeed(tracks: readonly SpeedTrack[], i: number): Hertz {
   let count = 0;
   for (const { hz } of tracks) {
     const v = hz[i]!;
-    if (v !== v) continue;
+    if (Number.isNaN(v)) continue;
     sum += v;
     count++;
   }

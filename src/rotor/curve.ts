@@ -50,7 +50,7 @@ function pairs(timeline: Timeline, tracks: readonly SpeedTrack[], lagS: Seconds)
   const command = new Float64Array(Math.ceil(timeline.length / step));
   for (let i = 0; i < command.length; i++) command[i] = timeline.throttle![i * step]!;
   const settled = lagged(
-    command.map((u) => (u === u ? u : 0)),
+    command.map((u) => (!Number.isNaN(u) ? u : 0)),
     rate,
     lagS,
   );
@@ -59,7 +59,7 @@ function pairs(timeline: Timeline, tracks: readonly SpeedTrack[], lagS: Seconds)
   for (const span of timeline.airborne) {
     for (let i = Math.ceil(span.from / step); i * step < span.to; i++) {
       const f = meanSpeed(tracks, i * step);
-      if (f !== f) continue;
+      if (Number.isNaN(f)) continue;
       throttle.push(settled[i]!);
       hz.push(f);
     }

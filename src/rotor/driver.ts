@@ -39,7 +39,9 @@ export function driverOf(timeline: Timeline): Driver | null {
   for (const span of timeline.airborne) {
     airborne.fill(1, Math.floor(span.from / step), Math.ceil(span.to / step));
   }
-  const logCommand = command.map((u) => Math.log(Math.max(LEAST_COMMAND, u === u ? u : LEAST_COMMAND)));
+  const logCommand = command.map((u) =>
+    Math.log(Math.max(LEAST_COMMAND, !Number.isNaN(u) ? u : LEAST_COMMAND)),
+  );
   const rate = timeline.sampleRate / step;
   const voltage = timeline.voltage ? voltageDrain(timeline.voltage, step, rate) : null;
   return {
@@ -61,7 +63,7 @@ function blockMeans(sources: readonly Float32Array[], step: number, length: numb
     for (const source of sources) {
       for (let i = block * step; i < to; i++) {
         const v = source[i]!;
-        if (v !== v) continue;
+        if (Number.isNaN(v)) continue;
         sum += v;
         count++;
       }
@@ -77,9 +79,9 @@ function voltageDrain(voltage: Float32Array, step: number, rate: Hertz): Float64
   const middle = medianOf(volts);
   if (!(middle > 1)) return null;
   const drain = volts.map((v) => (v > 0.3 * middle ? -Math.log(v / middle) : Number.NaN));
-  let held = drain.find((v) => v === v) ?? 0;
+  let held = drain.find((v) => !Number.isNaN(v)) ?? 0;
   for (let i = 0; i < drain.length; i++) {
-    if (drain[i] === drain[i]) held = drain[i]!;
+    if (!Number.isNaN(drain[i])) held = drain[i]!;
     else drain[i] = held;
   }
   return lagged(drain, rate, 1);
@@ -90,7 +92,7 @@ function usedShare(command: Float64Array, airborne: Uint8Array): Float64Array {
   const out = new Float64Array(command.length);
   let sum = 0;
   for (let i = 0; i < command.length; i++) {
-    if (airborne[i] && command[i] === command[i]) sum += Math.max(0, command[i]!);
+    if (airborne[i] && !Number.isNaN(command[i])) sum += Math.max(0, command[i]!);
     out[i] = sum;
   }
   return sum > 0 ? out.map((v) => v / sum) : out;

@@ -6,7 +6,7 @@
  * @returns samples filled per motor
  */
 export function fillFromOthers(tracks: readonly Float32Array[]): number[] {
-  const known = tracks.map((t) => t.some((v) => v !== v));
+  const known = tracks.map((t) => t.some((v) => Number.isNaN(v)));
   if (tracks.length < 2 || !known.some(Boolean)) return tracks.map(() => 0);
   const originals = tracks.map((t, m) => (known[m] ? t.slice() : t));
   return tracks.map((track, m) => (known[m] ? fillOne(track, originals, m) : 0));
@@ -15,9 +15,9 @@ export function fillFromOthers(tracks: readonly Float32Array[]): number[] {
 function fillOne(track: Float32Array, tracks: readonly Float32Array[], m: number): number {
   let filled = 0;
   for (let i = 0; i < track.length; i++) {
-    if (track[i] === track[i]) continue;
+    if (!Number.isNaN(track[i])) continue;
     let end = i;
-    while (end < track.length && tracks[m]![end] !== tracks[m]![end]) end++;
+    while (end < track.length && Number.isNaN(tracks[m]![end])) end++;
     const before = ratioAt(tracks, m, i - 1);
     const after = ratioAt(tracks, m, end);
     for (let j = i; j < end; j++) {
@@ -36,7 +36,7 @@ function fillOne(track: Float32Array, tracks: readonly Float32Array[], m: number
 
 function ratioAt(tracks: readonly Float32Array[], m: number, i: number): number | null {
   const own = tracks[m]![i];
-  if (own === undefined || own !== own) return null;
+  if (own === undefined || Number.isNaN(own)) return null;
   const mean = meanOfOthers(tracks, m, i);
   return mean === null ? null : own / mean;
 }
@@ -46,7 +46,7 @@ function meanOfOthers(tracks: readonly Float32Array[], m: number, i: number): nu
   let count = 0;
   for (let n = 0; n < tracks.length; n++) {
     const v = tracks[n]![i]!;
-    if (n === m || v !== v) continue;
+    if (n === m || Number.isNaN(v)) continue;
     sum += v;
     count++;
   }

@@ -23,7 +23,7 @@ export function frameSpeed(hz: Float32Array, grid: FrameGrid, shiftS: Seconds = 
       const w = window[n]!;
       all += w;
       const v = hz[Math.min(hz.length - 1, Math.max(0, start + n + shift))]!;
-      if (v !== v) continue;
+      if (Number.isNaN(v)) continue;
       sum += w * v;
       known += w;
     }

@@ -64,7 +64,7 @@ function foldedShare(map: LineMap, speeds: readonly Float64Array[], order: numbe
   let known = 0;
   for (const speed of speeds) {
     for (const f of speed) {
-      if (f !== f) continue;
+      if (Number.isNaN(f)) continue;
       known++;
       if (order * f > nyquist) folded++;
     }

@@ -9,6 +9,7 @@ import { chooseDivisor } from "./divisor.js";
 import { fillFromOthers } from "./fill-speed.js";
 import { frameSpeed } from "./frame-speed.js";
 import { lineMap } from "./line-map.js";
+import { motorImbalance } from "./motor-imbalance.js";
 import { noRotor } from "./none.js";
 import { polePairsOf } from "./order-arithmetic.js";
 import { orderLines } from "./order-lines.js";
@@ -46,6 +47,7 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
   const summary = speedSummary(tracks, timeline.airborne);
   if (!summary) return null;
   const lines = orderLines(timeline, tracks);
+  const imbalance = motorImbalance(timeline, tracks, summary.medianHz);
   return {
     ...noRotor([...divisor.doubts, ...cleaningDoubts(cleaned, filled, timeline), ...delayDoubts(delay)]),
     source: "telemetry",
@@ -60,6 +62,7 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
     delayS: delay?.delayS ?? null,
     delayCi95S: delay?.ci95S ?? null,
     referenceHz: summary.medianHz,
+    ...imbalance,
     orders: lines.orders,
     tracks,
     hover: lines.standing,

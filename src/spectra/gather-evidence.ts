@@ -1,5 +1,6 @@
 import type { AxisSpectra, DrawnSeries, Evidence } from "../evidence.js";
 import type { ModesEstimate } from "../modes/mode.js";
+import { orderHistory } from "../rotor/order-history.js";
 import type { RotorEstimate } from "../rotor/rotor.js";
 import { analysisGyro, type Timeline } from "../timeline/timeline.js";
 import { type Axis, perAxis } from "../units.js";
@@ -41,7 +42,7 @@ export function gatherEvidence(timeline: Timeline, rotor: RotorEstimate, modes: 
     fixed: modes.fixed,
     throttle: timeline.throttle && thin(timeline.throttle, clock),
     rotorHz: drawnSpeed(rotor, clock),
-    orderHistory: [],
+    orderHistory: orderHistory(timeline, rotor),
   };
 }
 
