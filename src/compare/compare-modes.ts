@@ -2,7 +2,7 @@ import type { Mode } from "../modes/mode.js";
 import type { Interval } from "../units.js";
 import type { ModeChange } from "./comparison.js";
 import { normalPValue } from "./discoveries.js";
-import { ASSUMED_MODE_SCATTER, LEAST_CONFIDENCE } from "./limits.js";
+import { ASSUMED_MODE_SCATTER, PROBABLE, SURE } from "./limits.js";
 
 /** How far the median rotor speeds of the two sides lie apart, as a share of the speed range flown; 0 when alike. */
 export type SpeedOffset = number;
@@ -33,13 +33,15 @@ export function shiftOf(
     ci95Percent: [(shiftHz - half) * percent, (shiftHz + half) * percent],
     dampingRatio: Math.exp(logDamping),
     dampingCi95: [Math.exp(logDamping - dampingHalf), Math.exp(logDamping + dampingHalf)],
-    pValue: [before, after].every(sure) ? normalPValue(shiftHz / sd) : 1,
+    pValue: sure(before, after) ? normalPValue(shiftHz / sd) : 1,
   };
 }
 
-/** A shift is only claimed of modes that are surely there. */
-function sure(mode: Mode): boolean {
-  return mode.confidence >= LEAST_CONFIDENCE && mode.agreement !== "one";
+/** A shift is claimed when one flight surely shows the mode and the other probably does, each by both methods. */
+function sure(a: Mode, b: Mode): boolean {
+  const confidence = [a.confidence, b.confidence].sort((x, y) => x - y) as [number, number];
+  if (a.agreement === "one" || b.agreement === "one") return false;
+  return confidence[0] >= PROBABLE && confidence[1] >= SURE;
 }
 
 function sdOf([low, high]: Interval): number {

@@ -3,6 +3,7 @@ import type { RotorEstimate } from "../rotor/rotor.js";
 import type { Timeline } from "../timeline/timeline.js";
 import { perAxis } from "../units.js";
 import { thirdOctaves } from "../verdict/third-octave.js";
+import { withoutBursts } from "./bursts.js";
 import { cellLevels } from "./cell-levels.js";
 import { cellEdges, cellsOfBand, LOWEST_BAND_HZ } from "./cells.js";
 import { allClasses, classify, LEVEL_CLASSES } from "./classes.js";
@@ -25,14 +26,15 @@ const SPEED_SD = { telemetry: 0.002, inferred: 0.01, none: 0 } as const;
  * @returns null when the log holds no gyro or too little calm flight for a single class
  */
 export function fingerprintOf(timeline: Timeline, rotor: RotorEstimate): Fingerprint | null {
-  const flown = flownFrames(timeline, rotor);
-  if (flown === null) return null;
+  const calm = flownFrames(timeline, rotor);
+  if (calm === null) return null;
+  const mask = orderMask(calm.grid, withLikelyOrders(rotor));
+  const flown = { ...calm, drive: withoutBursts(calm, mask) };
   const { grid, drive, matchedBy, source, secondsPerFrame } = flown;
   const scales = classify(drive, matchedBy === "nothing" ? 0 : LEVEL_CLASSES, { secondsPerFrame });
   const nyquist = timeline.sampleRate / 2;
   const edges = cellEdges(nyquist);
   if (allClasses(scales).length === 0 || edges.length < 2) return null;
-  const mask = orderMask(grid, withLikelyOrders(rotor));
   const bands = thirdOctaves(LOWEST_BAND_HZ, nyquist)
     .map((band) => cellsOfBand(edges, band))
     .map(([first, last]) => ({ first, last }));

@@ -30,7 +30,7 @@ export const LEAST_SHARED_S = 3;
 export const LEAST_BAND_SHARE = 0.3;
 /** Rates that differ by more are other rates. */
 export const RATE_TOLERANCE = 0.02;
-/** Of modes less sure than this no shift is claimed, … */
-export const LEAST_CONFIDENCE = 0.75;
-/** … and of those less sure than this not that they are gone or new. */
-export const LEAST_CONFIDENCE_ALONE = 0.9;
+/** Confidence from which a mode is taken as surely there: only such a mode can be gone or new. */
+export const SURE = 0.9;
+/** Confidence from which a mode may be the other flight's sure one, moved. */
+export const PROBABLE = 0.5;

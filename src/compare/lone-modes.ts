@@ -7,7 +7,7 @@ import type { LoneMode } from "./comparison.js";
 import { normalPValue } from "./discoveries.js";
 import type { Fingerprint } from "./fingerprint.js";
 import { type Level, sumOfLevels } from "./level.js";
-import { LEAST_CONFIDENCE_ALONE, LEAST_DOF } from "./limits.js";
+import { LEAST_DOF, SURE } from "./limits.js";
 
 /** A peak is gone when it stands, with its uncertainty, below this share of its height in the other log. */
 const GONE = 0.5;
@@ -39,7 +39,7 @@ export function loneMode(
     return { ...unknown, inOther: "hidden", why: "the other log could not have shown a mode there" };
   }
   const contrast = contrastOf(mode, own.fingerprint, other.fingerprint);
-  if (contrast === null || mode.confidence < LEAST_CONFIDENCE_ALONE) {
+  if (contrast === null || mode.confidence < SURE) {
     return { ...unknown, inOther: "unclear", why: "these logs do not show the band at equal rotor speeds" };
   }
   const { here, there, sd } = contrast;
