@@ -11,8 +11,8 @@ import { type FrameSpeed, speedPerFrame } from "../verdict/speed-per-frame.js";
 import type { MatchedBy } from "./fingerprint.js";
 
 const FRAME_S = 0.5;
-/** Long flights are cut without overlap: the averages hardly gain from it. */
-const OVERLAP_UP_TO_S = 300;
+/** Long flights are looked at in this many frames, evenly spread: levels are then known far better than flights agree. */
+const MOST_FRAMES = 600;
 /** Wash and gusts shake the whole craft here, below structures and rotors. */
 const SHAKEN = { fromHz: 2, toHz: 15 };
 /** An inferred speed less sure than this does not match flights. */
@@ -71,7 +71,8 @@ function matchBy(timeline: Timeline, rotor: RotorEstimate): MatchedBy {
 function layFrames(timeline: Timeline): FrameGrid {
   const { sampleRate, airborne, valid } = timeline;
   const segmentLength = Math.max(16, nearestPowerOfTwo(FRAME_S * sampleRate));
-  const hop = airborneSeconds(timeline) > OVERLAP_UP_TO_S ? segmentLength : segmentLength / 2;
+  const samples = airborneSeconds(timeline) * sampleRate;
+  const hop = Math.max(segmentLength / 2, Math.ceil(samples / MOST_FRAMES));
   return frameGrid(airborne, { sampleRate, segmentLength, hop }, valid);
 }
 

@@ -1,4 +1,4 @@
-import { knownBlocks } from "../rotor/blocks.js";
+import { knownBlocks, spreadOut } from "../rotor/blocks.js";
 import { blockPhasors, projections, separate, separator } from "../rotor/demodulate.js";
 import type { RotorEstimate } from "../rotor/rotor.js";
 import { hann } from "../spectra/window.js";
@@ -8,6 +8,8 @@ import { scaleLogLevels } from "./class-levels.js";
 import { allClasses, classify, MOTOR_CLASSES } from "./classes.js";
 import type { MotorLevels } from "./fingerprint.js";
 
+/** Blocks looked at, evenly spread over a long flight. */
+const MOST_BLOCKS = 240;
 /** Motors half a hertz apart separate over a block of this length. */
 const BLOCK_S: Seconds = 1;
 /** Blocks whose motors cannot be told apart (noise grows by more than this) are left out. */
@@ -28,7 +30,7 @@ export function motorLevels(timeline: Timeline, rotor: RotorEstimate): MotorLeve
   const length = Math.round(BLOCK_S * sampleRate);
   const hop = length >> 1;
   const speeds = rotor.tracks.map((track) => track.hz);
-  const starts = knownBlocks(timeline, speeds, { length, hop });
+  const starts = spreadOut(knownBlocks(timeline, speeds, { length, hop }), MOST_BLOCKS);
   const squares = motors.map(() => new Float64Array(starts.length).fill(Number.NaN));
   const middles = motors.map(() => new Float64Array(starts.length).fill(Number.NaN));
   const window = hann(length);
