@@ -3,6 +3,8 @@ import { figure, quantity, UNKNOWN } from "./format.js";
 /** One filter chain as the page shows it; numbers null where unknown. */
 export interface ShownCandidate {
   readonly chain: string;
+  /** What part it plays in the study, "" when it does not say. */
+  readonly role: string;
   readonly delayMs: number | null;
   readonly dtermRms: number | null;
   readonly gyroRms: number | null;
@@ -35,6 +37,7 @@ function candidate(c: Readonly<Record<string, unknown>>): ShownCandidate {
   const [delayMs, dtermRms, gyroRms] = [number("delayMs"), number("dtermRms"), number("gyroRms")];
   return {
     chain: words(c["chain"]),
+    role: typeof c["role"] === "string" ? c["role"] : "",
     delayMs,
     dtermRms,
     gyroRms,

@@ -24,11 +24,17 @@ export function quantity(value: number | null, unit: string, digits = 3): string
   return text === UNKNOWN || unit === "" ? text : `${text} ${unit}`;
 }
 
-/** "61.9 to 62.9 Hz"; ends that are whole carry no zeros behind the point. */
+/** "61.9 to 62.9 Hz"; an end that was set to a whole number, not measured, carries no zeros behind the point. */
 export function range(interval: Interval | null, unit: string, digits = 3): string {
   if (interval === null) return UNKNOWN;
-  const end = (v: number): string => figure(v, digits).replace(/\.0+$/, "");
+  const end = (v: number): string => (Number.isInteger(v) ? trimmed(v, digits) : figure(v, digits));
   return `${end(interval[0])} to ${end(interval[1])} ${unit}`.trim();
+}
+
+/** `figure` without idle zeros, for what was set or counted rather than measured: "20", "0.5". */
+export function trimmed(value: number | null, digits = 3): string {
+  const text = figure(value, digits);
+  return text.includes("e") || !text.includes(".") ? text : text.replace(/\.?0+$/, "");
 }
 
 /** Decimals that an interval of this half-width deserves, 0 to 2. */

@@ -56,10 +56,10 @@ function plain(value: unknown, path: string): unknown {
   return Object.fromEntries(Object.entries(value).map(([key, item]) => [key, plain(item, `${path}.${key}`)]));
 }
 
-/** Intervals and short lists of numbers read better on one line. No text can match: JSON escapes line feeds. */
+/** Intervals and lists of numbers read better on one line. No text can match: JSON escapes line feeds. */
 function onOneLine(json: string): string {
   return json.replace(
-    /\[\n\s+((?:-?\d[\d.e+-]*|null)(?:,\n\s+(?:-?\d[\d.e+-]*|null)){0,3})\n\s+\]/g,
+    /\[\n\s+((?:-?\d[\d.e+-]*|null)(?:,\n\s+(?:-?\d[\d.e+-]*|null))*)\n\s+\]/g,
     (_, list) => {
       return `[${String(list).replace(/\n\s+/g, " ")}]`;
     },

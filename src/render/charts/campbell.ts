@@ -125,12 +125,17 @@ function draw(result: Result, met: readonly Meeting[], box: Box): Pick<Sketch, "
       panel,
     ),
   ];
-  const over = sideLabels(labels, panel);
+  const flown = { x: place(xAxis, band[0]) + 6, y: 10, text: flownWords(met) };
+  const over = [...sideLabels(labels, panel), words("flown-name", [flown], { ink: "rotorText" })];
   return {
     spec: frame({ width: box.width, height: box.height, panels: [{ panel, inside, over }] }),
     panels: [panel],
   };
 }
+
+/** What the shaded band is, and what the numbers at the marks are. */
+const flownWords = (met: readonly Meeting[]): string =>
+  met.some((m) => !m.folded && m.throttle !== null) ? "speeds flown; marks with throttle" : "speeds flown";
 
 function panelOf(result: Result, { width, height, right }: Box): Panel {
   const band = result.rotor.bandHz!;
@@ -149,7 +154,7 @@ function panelOf(result: Result, { width, height, right }: Box): Panel {
     range: [inner.height, 0],
     title: "frequency",
     unit: "Hz",
-    link: null,
+    link: "frequency",
   };
   return { name: "campbell", x: LEFT, y: TOP, ...inner, xAxis, yAxis };
 }

@@ -4,13 +4,13 @@ import { figure } from "../format.js";
 import { SMALL_WIDTH, WIDE_WIDTH } from "../theme.js";
 import type { Panel, PanelAxis, Sketch } from "./chart.js";
 import { frame } from "./frame.js";
-import { placeInRows } from "./labels.js";
 import { signs, words } from "./layers.js";
+import { nameBeside } from "./point-labels.js";
 import { place } from "./scale.js";
 
 const LEFT = 60;
-const TOP = 64;
-const HEIGHT = 220;
+const TOP = 34;
+const HEIGHT = 260;
 
 /** Delay against what is left of the D-term: one mark per filter chain, the least delay to the left. */
 export function filterTradeOff(result: Result): Sketch | null {
@@ -70,26 +70,40 @@ function drawing(known: readonly ShownCandidate[], width: number): Pick<Sketch, 
     yAxis,
   };
   const marks = known.map((c) => ({ x: c.delayMs!, y: left(c) }));
-  const numbers = placeInRows(
-    known.map((c, i) => ({ at: place(xAxis, c.delayMs!), text: String(i + 1) })),
-    { from: 0, to: inner, rows: 2, size: 12, gap: 6 },
-  ).placed;
+  const names = nameBeside(
+    known.map((c, i) => ({ x: place(xAxis, c.delayMs!), y: place(yAxis, left(c)), ...nameOf(c, i + 1) })),
+    { width: inner, height: HEIGHT },
+  );
   const spec = frame({
     width,
     height: TOP + HEIGHT + 50,
     panels: [
       {
         panel,
-        inside: [signs("chain", marks, { ink: "dterm", shape: "circle", size: 60, outline: "plot" })],
-        over: [
+        inside: [
+          signs("chain", marks, { ink: "dterm", shape: "circle", size: 60, outline: "plot" }),
+          signs(
+            "chain-flown",
+            known.filter((c) => FIRST.has(c.role)).map((c) => ({ x: c.delayMs!, y: left(c) })),
+            { ink: "dterm", shape: "diamond", size: 150, outline: "plot" },
+          ),
           words(
-            "chain-number",
-            numbers.map((n) => ({ x: n.x, y: -24 - n.row * 15, text: n.text })),
-            { ink: "dterm", align: "center" },
+            "chain-name",
+            names.map((n) => ({ x: n.left, y: n.middle, text: n.text })),
+            { ink: "dterm" },
           ),
         ],
       },
     ],
   });
   return { spec, panels: [panel] };
+}
+
+/** Roles that a reader looks for first: written out beside their marks. */
+const FIRST = new Set(["this flight", "least delay"]);
+
+function nameOf(c: ShownCandidate, number: number): { text: string; weight: number } {
+  return FIRST.has(c.role)
+    ? { text: `${number}: ${c.role}`, weight: 1 }
+    : { text: String(number), weight: 0 };
 }

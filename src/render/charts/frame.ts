@@ -134,7 +134,7 @@ function titleLayer(panel: Panel, xTitle: boolean): Layer {
   const name = (a: PanelAxis): string => (a.unit === "" ? a.title : `${a.title}, ${a.unit}`);
   const values = [
     ...(panel.yAxis && panel.yAxis.title !== ""
-      ? [{ x: -40, y: -10, text: name(panel.yAxis), align: "left" }]
+      ? [{ x: -40, y: -15, text: name(panel.yAxis), align: "left" }]
       : []),
     ...(xTitle ? [{ x: panel.width, y: panel.height + 32, text: name(panel.xAxis), align: "right" }] : []),
   ];

@@ -4,7 +4,7 @@ import type { HeatMap } from "../../spectra/spectrum.js";
 import { AXES, type Axis } from "../../units.js";
 import { figure, modeHz, range } from "../format.js";
 import { SMALL_WIDTH } from "../theme.js";
-import type { Panel, PanelAxis, Sketch } from "./chart.js";
+import type { ChartTable, Panel, PanelAxis, Sketch } from "./chart.js";
 import { frequencyDomain, modesOn } from "./features.js";
 import { frame, type PanelDrawing } from "./frame.js";
 import { type HeatPicture, heatLayer, heatPicture, levelDomain, scaleBar } from "./heat-picture.js";
@@ -12,12 +12,17 @@ import { crossLines, type Layer, line } from "./layers.js";
 import { type OrderCurve, orderCurves, orderLayers, type SpeedPoint } from "./order-curves.js";
 import { place, inside as within } from "./scale.js";
 import { type SideLabel, sideLabels } from "./side-labels.js";
+import { thinSeries } from "./thin-series.js";
 
 const LEFT = 56;
 const RIGHT = 112;
-const TOP = 34;
+const TOP = 44;
 const HEIGHT = 230;
 const THROTTLE_HEIGHT = 54;
+/** Between a map and the throttle below it: room for the lower axis' title. */
+const BETWEEN = 30;
+/** Points of a drawn line: more than a small drawing can show. */
+const POINTS = 260;
 
 /** Frequency against throttle per axis, with order lines and modes. */
 export function throttleCharts(result: Result, evidence: Evidence): Sketch[] {
@@ -42,7 +47,7 @@ export function throttleCharts(result: Result, evidence: Evidence): Sketch[] {
         title: `${axis} against throttle`,
         group: "throttle" as const,
         alt: mapAlt(result, axis, percent, "throttle", "%"),
-        table: { head: [], rows: [] },
+        table: mapTable(result, percent, "throttle, %"),
         spec: frame({ width: SMALL_WIDTH, height: TOP + HEIGHT + 50, panels: [chart] }),
         panels: [chart.panel],
       },
@@ -53,7 +58,10 @@ export function throttleCharts(result: Result, evidence: Evidence): Sketch[] {
 /** Spectrum over time per axis, with the throttle below on the same clock. */
 export function timeCharts(result: Result, evidence: Evidence): Sketch[] {
   const domain = levelDomain(AXES.map((axis) => evidence.timeMap[axis]));
-  const speeds = seriesPoints(evidence.rotorHz).map(({ x, y }) => ({ x, hz: y }));
+  const speeds = (evidence.rotorHz === null ? [] : thinSeries(evidence.rotorHz, POINTS)).map(({ x, y }) => ({
+    x,
+    hz: y,
+  }));
   return AXES.flatMap((axis) => {
     const map = evidence.timeMap[axis];
     if (map === null || map.x.length < 2) return [];
@@ -68,14 +76,14 @@ export function timeCharts(result: Result, evidence: Evidence): Sketch[] {
     });
     const below = evidence.throttle === null ? null : throttlePanel(evidence.throttle, top.panel);
     const panels: PanelDrawing[] = below === null ? [top] : [{ ...top, axes: { x: false } }, below];
-    const height = TOP + HEIGHT + (below === null ? 50 : 22 + THROTTLE_HEIGHT + 50);
+    const height = TOP + HEIGHT + (below === null ? 50 : BETWEEN + THROTTLE_HEIGHT + 50);
     return [
       {
         name: `time-map-${axis}`,
         title: `${axis} over time`,
         group: "time" as const,
         alt: mapAlt(result, axis, map, "time", "s"),
-        table: { head: [], rows: [] },
+        table: mapTable(result, map, "time, s"),
         spec: frame({ width: SMALL_WIDTH, height, panels }),
         panels: panels.map((p) => p.panel),
       },
@@ -96,7 +104,11 @@ interface MapInput {
 function mapPanel(result: Result, axis: Axis, input: MapInput): PanelDrawing {
   const panel = panelOf(result, axis, input);
   const heat = heatPicture(input.map, panel, input.domain);
-  const curves = orderCurves(result, input.speeds);
+  // Speeds beyond the map, as in a landing, would put a line's name where no line ends.
+  const curves = orderCurves(
+    result,
+    input.speeds.filter((s) => within(panel.xAxis, s.x)),
+  );
   const modes = modesOn(result, axis).filter((m) => within(panel.yAxis!, m.frequencyHz));
   const inside: Layer[] = [
     heatLayer(heat, panel),
@@ -158,7 +170,7 @@ function panelOf(result: Result, axis: Axis, { map, title, unit, link, name }: M
     range: [HEIGHT, 0],
     title: "frequency",
     unit: "Hz",
-    link: null,
+    link: "frequency",
   };
   return { name: `${name}-${axis}`, x: LEFT, y: TOP, width, height: HEIGHT, xAxis, yAxis };
 }
@@ -175,11 +187,11 @@ function throttlePanel(series: DrawnSeries, above: Panel): PanelDrawing {
   const panel: Panel = {
     ...above,
     name: `${above.name}-throttle`,
-    y: TOP + HEIGHT + 22,
+    y: TOP + HEIGHT + BETWEEN,
     height: THROTTLE_HEIGHT,
     yAxis,
   };
-  const points = seriesPoints(series).map(({ x, y }) => ({ x, y: y * 100 }));
+  const points = thinSeries(series, POINTS).map(({ x, y }) => ({ x, y: y * 100 }));
   const { colours: _none, ...plain } = panel;
   return {
     panel: plain,
@@ -188,8 +200,36 @@ function throttlePanel(series: DrawnSeries, above: Panel): PanelDrawing {
   };
 }
 
-function seriesPoints(series: DrawnSeries | null): { x: number; y: number }[] {
-  return series === null ? [] : Array.from(series.x, (x, i) => ({ x, y: series.y[i]! }));
+/** Rows of a map's table. */
+const ROWS = 12;
+/** Below this a map shows flying, not vibration: left out when the loudest cell is looked for. */
+const SLOW_HZ = 15;
+
+/** Where along the map the level is highest, and how high: a dozen rows for the whole map. */
+function mapTable(result: Result, map: HeatMap, along: string): ChartTable {
+  const bins = map.y.length;
+  const lowest = Math.max(SLOW_HZ, frequencyDomain(result)[0]);
+  const every = Math.max(1, Math.ceil(map.x.length / ROWS));
+  const rows: string[][] = [];
+  for (let from = 0; from < map.x.length; from += every) {
+    const to = Math.min(map.x.length, from + every);
+    let best = -1;
+    for (let i = from * bins; i < to * bins; i++) {
+      const level = map.level[i]!;
+      if (Number.isFinite(level) && map.y[i % bins]! >= lowest && !(best >= 0 && level <= map.level[best]!))
+        best = i;
+    }
+    const seconds = map.seconds.subarray(from, to).reduce((sum, s) => sum + s, 0);
+    rows.push([
+      range([map.x[from]!, map.x[to - 1]!], ""),
+      figure(seconds),
+      ...(best < 0 ? ["nothing here", ""] : [figure(map.y[best % bins]!), figure(map.level[best]!)]),
+    ]);
+  }
+  return {
+    head: [along, "flight behind it, s", `loudest above ${figure(lowest, 2)} Hz at, Hz`, map.reference],
+    rows,
+  };
 }
 
 /** The loudest cell, in words. */
@@ -198,11 +238,11 @@ function mapAlt(result: Result, axis: Axis, map: HeatMap, along: string, unit: s
   const [lowest] = frequencyDomain(result);
   const rows = map.y.length;
   for (let i = 0; i < map.level.length; i++) {
-    if (map.y[i % rows]! < Math.max(lowest, 15) || !Number.isFinite(map.level[i]!)) continue;
+    if (map.y[i % rows]! < Math.max(lowest, SLOW_HZ) || !Number.isFinite(map.level[i]!)) continue;
     if (best < 0 || map.level[i]! > map.level[best]!) best = i;
   }
   const span = `${along} ${range([map.x[0]!, map.x.at(-1)!], unit)}`;
   if (best < 0) return `Level of ${axis} over frequency and ${span}; nothing stands above the floor.`;
   const at = `${figure(map.y[best % rows]!)} Hz and ${figure(map.x[Math.floor(best / rows)]!)} ${unit}`;
-  return `Level of ${axis} over frequency and ${span}, ${map.reference}. Loudest above 15 Hz: ${figure(map.level[best]!, 3)} dB at ${at}. Order lines and modes are drawn over it.`;
+  return `Level of ${axis} over frequency and ${span}, ${map.reference}. Loudest above ${figure(SLOW_HZ, 2)} Hz: ${figure(map.level[best]!, 3)} dB at ${at}. Order lines and modes are drawn over it.`;
 }

@@ -96,14 +96,20 @@ export function heatLayer(heat: HeatPicture, panel: Panel): Layer {
 const BAR_WIDTH = 96;
 const BAR_HEIGHT = 8;
 
-/** The scale bar above the panel's right end: colours from quiet to loud with their levels. */
+/** The scale bar above the panel's right end: colours from quiet to loud, their levels, and what 0 dB is. */
 export function scaleBar(heat: HeatPicture, panel: Panel): Layer[] {
   const pixels = Uint8Array.from({ length: 128 }, (_, i) => Math.round((i / 127) * 254));
-  const x = panel.width - BAR_WIDTH - 34;
   const [low, high] = heat.domain;
+  // As far right as the labels at the side allow, since the axis title stands at the left.
+  const x = panel.width - BAR_WIDTH + 22;
+  const middle = -20 + BAR_HEIGHT / 2;
   return [
-    picture("scale-bar", palettePng(pixels, 128, 1), { x, y: -18, width: BAR_WIDTH, height: BAR_HEIGHT }),
-    words("scale-low", [{ x: x - 4, y: -14, text: String(low) }], { ink: "soft", align: "right" }),
-    words("scale-high", [{ x: x + BAR_WIDTH + 4, y: -14, text: `${high} dB` }], { ink: "soft" }),
+    picture("scale-bar", palettePng(pixels, 128, 1), { x, y: -20, width: BAR_WIDTH, height: BAR_HEIGHT }),
+    words("scale-low", [{ x: x - 4, y: middle, text: String(low) }], { ink: "soft", align: "right" }),
+    words("scale-high", [{ x: x + BAR_WIDTH + 4, y: middle, text: `${high}` }], { ink: "soft" }),
+    words("scale-unit", [{ x: x + BAR_WIDTH + 28, y: -36, text: heat.reference }], {
+      ink: "soft",
+      align: "right",
+    }),
   ];
 }

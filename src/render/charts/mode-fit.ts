@@ -2,9 +2,9 @@ import type { Evidence } from "../../evidence.js";
 import type { FixedSpectrum, Mode } from "../../modes/mode.js";
 import type { Result } from "../../result.js";
 import type { Axis } from "../../units.js";
-import { figure, modeHz, modeHzWithInterval, percent } from "../format.js";
+import { figure, modeHz, modeHzWithInterval, percent, range } from "../format.js";
 import { SMALL_WIDTH } from "../theme.js";
-import type { Panel, PanelAxis, Sketch } from "./chart.js";
+import type { ChartTable, Panel, PanelAxis, Sketch } from "./chart.js";
 import { frame } from "./frame.js";
 import { band, boxes, crossLines, line } from "./layers.js";
 import { place } from "./scale.js";
@@ -52,10 +52,10 @@ function closeUp(
   return [
     {
       name: `mode-${number}`,
-      title: `${modeHz(mode)} on ${axis}`,
+      title: `${modeHz(mode)} on ${axis}, damping ${percent(mode.dampingRatio)}`,
       group: "fits",
       alt: `What stays put on ${axis} around ${modeHzWithInterval(mode)}, with the fitted second-order mode: damping ${percent(mode.dampingRatio)}, ${figure(Math.max(...mode.axes.map((a) => a.prominenceDb)), 2)} dB above the floor.`,
-      table: { head: [], rows: [] },
+      table: closeUpTable(mode, axis, fixed),
       spec: frame({
         width: SMALL_WIDTH,
         height: TOP + HEIGHT + 50,
@@ -84,6 +84,29 @@ function closeUp(
       panels: [panel],
     },
   ];
+}
+
+/** The numbers of the fit, then what was measured at and around the mode. */
+function closeUpTable(mode: Mode, axis: Axis, fixed: FixedSpectrum): ChartTable {
+  const step = fixed.frequency[1]! - fixed.frequency[0]!;
+  const middle = Math.round(mode.frequencyHz / step);
+  const apart = Math.max(1, Math.round((mode.dampingRatio * mode.frequencyHz) / step));
+  const rows = [-4, -2, -1, 0, 1, 2, 4].flatMap((n) => {
+    const k = middle + n * apart;
+    if (!(fixed.density[k]! > 0)) return [];
+    return [
+      [
+        figure(fixed.frequency[k]!, 4),
+        figure(fixed.density[k]!),
+        range([fixed.lower[k]!, fixed.upper[k]!], ""),
+        figure(fixed.model[k]!),
+      ],
+    ];
+  });
+  return {
+    head: [`frequency on ${axis}, Hz`, "measured, (deg/s)²/Hz", "95 % interval", "fit, (deg/s)²/Hz"],
+    rows,
+  };
 }
 
 function panelOf(

@@ -7,6 +7,7 @@ import { frame, type PanelDrawing } from "./frame.js";
 import { line } from "./layers.js";
 import { place } from "./scale.js";
 import { type SideLabel, sideLabels } from "./side-labels.js";
+import { thinSeries } from "./thin-series.js";
 
 const LEFT = 56;
 const RIGHT = 80;
@@ -90,7 +91,9 @@ function orderPanel(
   };
   return {
     panel,
-    inside: lines.map((h) => line(curveName(h), points(h), { ink: inkOf(h), width: 1.4 })),
+    inside: lines.map((h) =>
+      line(curveName(h), thinSeries(h.amplitude, Math.min(500, inner)), { ink: inkOf(h), width: 1.4 }),
+    ),
     over: sideLabels(
       lines.map((h): SideLabel => ({ y: place(yAxis, lastKnown(h)), text: motorName(h), ink: inkOf(h) })),
       panel,
@@ -102,8 +105,6 @@ function orderPanel(
 const curveName = (h: OrderHistory): string => `motor-${h.motor ?? "all"}`;
 const motorName = (h: OrderHistory): string => (h.motor === null ? "all rotors" : `motor ${h.motor}`);
 const inkOf = (h: OrderHistory): InkName => INKS[((h.motor ?? 1) - 1) % INKS.length]!;
-const points = (h: OrderHistory): { x: number; y: number }[] =>
-  Array.from(h.amplitude.x, (x, i) => ({ x, y: h.amplitude.y[i]! }));
 const lastKnown = (h: OrderHistory): number =>
   Array.from(h.amplitude.y).findLast((y) => Number.isFinite(y)) ?? 0;
 

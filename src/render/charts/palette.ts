@@ -67,7 +67,7 @@ export function palettePng(pixels: Uint8Array, width: number, height: number): s
     chunk("IHDR", new Uint8Array(head.buffer)),
     chunk("PLTE", palette()),
     chunk("tRNS", clear),
-    chunk("IDAT", deflateSync(lines, { level: 9 })),
+    chunk("IDAT", deflateSync(lines, { level: 6 })),
     chunk("IEND", new Uint8Array(0)),
   ]);
   return `data:image/png;base64,${png.toString("base64")}`;

@@ -1,12 +1,13 @@
 import type { Result } from "../../result.js";
+import { footageSection } from "./footage.js";
 import { anything, section } from "./markup.js";
 
-/** Sections of other parts of the program, shown as they are. */
+/** Sections of other parts of the program. */
 export function otherSections(result: Result): string {
-  const show = (id: string, title: string, value: unknown): string =>
-    value === null || value === undefined ? "" : section(id, title, anything(value));
-  return (
-    show("footage", "What a camera would see", result.footage) +
-    show("history", "Against earlier flights", result.history)
-  );
+  const { history } = result;
+  const earlier =
+    history === null || history === undefined
+      ? ""
+      : section("history", "Against earlier flights", anything(history));
+  return footageSection(result) + earlier;
 }

@@ -1,320 +1,170 @@
 /// <reference lib="dom" />
 /// <reference lib="dom.iterable" />
-import type { Panel, PanelAxis } from "../charts/chart.js";
-import type { Feature } from "../charts/features.js";
+import type { clientPlots, PageData, Plot } from "./client-plots.js";
+import type { clientReadout, Spot } from "./client-readout.js";
+import type { clientZoom } from "./client-zoom.js";
+
+/** The other parts of the script, handed in because a function's source text cannot import. */
+export interface ClientParts {
+  readonly clientPlots: typeof clientPlots;
+  readonly clientReadout: typeof clientReadout;
+  readonly clientZoom: typeof clientZoom;
+}
 
 /**
- * What the page can do beyond being looked at; runs in the browser, never here. Its source text is put into the page,
- * so it may use nothing from outside its own body but types.
+ * What the page can do beyond being looked at; runs in the browser, never here.
  *
  * - pointing (or the arrow keys on a chart that has the focus) reads out where one is, the level there, and what it is;
- * - charts with the same axis share the pointer's line, a pinned line (click, Enter) and the zoom (buttons, + and −, 0);
+ * - charts share the pointer's line, a pinned line (click, Enter, or a mode of the table; Escape takes it away) and
+ *   the zoom (drag, buttons, + and −, 0);
  * - buttons show and hide axes and signals.
  */
-export function pageClient(): void {
-  const data = JSON.parse(document.getElementById("chart-data")!.textContent!) as {
-    drawings: Record<string, Panel[]>;
-    features: Feature[];
-  };
-  const NS = "http://www.w3.org/2000/svg";
-  interface Plot {
-    readonly panel: Panel;
-    readonly figure: HTMLElement;
-    readonly svg: SVGSVGElement;
-    readonly group: SVGGElement | null;
-    readonly content: SVGGElement | null;
-    readonly axis: string | undefined;
-    readonly cursor: SVGLineElement;
-    readonly pin: SVGLineElement;
-    readonly ticks: SVGGElement;
-    readonly curves: { name: string; points: [number, number][] }[];
-  }
-  /** Per link: the zoomed share of the axis, 0..1. */
-  const views = new Map<string, [number, number]>();
-  const plots: Plot[] = [];
+export function pageClient(parts: ClientParts): void {
+  const data = JSON.parse(document.getElementById("chart-data")!.textContent!) as PageData;
+  const plots = parts.clientPlots(data);
+  const { all, make, valueAt, shareOf } = plots;
+  const describe = parts.clientReadout(data, plots);
+  /** Values by link, as pointed at and as pinned. */
+  const pointed = new Map<string, number>();
+  const pinned = new Map<string, number>();
+  const zoom = parts.clientZoom(data, plots, () => redraw());
+  /** Where each chart's pointer is, as shares of its plot: 0 left, 0 low. */
+  const places = new Map<HTMLElement, { x: number; y: number }>();
+  const placeIn = (figure: HTMLElement): { x: number; y: number } => places.get(figure) ?? { x: 0.5, y: 0.5 };
 
-  const make = <K extends keyof SVGElementTagNameMap>(
-    tag: K,
-    name: string,
-    parent: Element,
-  ): SVGElementTagNameMap[K] => {
-    const element = document.createElementNS(NS, tag);
-    element.setAttribute("class", name);
-    parent.append(element);
-    return element;
-  };
-  const span = (axis: PanelAxis): number => axis.range[1] - axis.range[0];
-  const valueAt = (axis: PanelAxis, share: number): number => {
-    const [a, b] = axis.domain;
-    return axis.type === "log" ? a * (b / a) ** share : a + (b - a) * share;
-  };
-  const shareOf = (axis: PanelAxis, value: number): number => {
-    const [a, b] = axis.domain;
-    return axis.type === "log" ? Math.log(value / a) / Math.log(b / a) : (value - a) / (b - a);
-  };
-  const viewOf = (plot: Plot): [number, number] => views.get(plot.panel.xAxis.link ?? "") ?? [0, 1];
-  const short = (value: number): string => (value === 0 ? "0" : String(Number(value.toPrecision(3))));
+  const linkX = (plot: Plot): string => plot.panel.xAxis.link ?? plot.panel.name;
+  const linkY = (plot: Plot): string | null => plot.panel.yAxis?.link ?? null;
 
-  for (const draw of document.querySelectorAll<HTMLElement>(".draw[data-drawing]")) {
-    const svg = draw.querySelector("svg")!;
-    const figure = draw.closest("figure")!;
-    for (const panel of data.drawings[draw.dataset["drawing"]!] ?? []) {
-      const group = svg.querySelector<SVGGElement>(`.panel-${CSS.escape(panel.name)} > g`);
-      const plot = group?.querySelector<SVGGElement>(".plot") ?? null;
-      const layer = make("g", "over", svg);
-      layer.setAttribute("transform", `translate(${panel.x},${panel.y})`);
-      const curves = [
-        ...(plot?.querySelectorAll<SVGPathElement>(
-          "[class*=curve-] path, [class*=motor-] path, .throttle path",
-        ) ?? []),
-      ].map((path) => ({
-        name: (path.parentElement?.getAttribute("class") ?? "").replace(
-          /^.*(curve-|motor-|throttle)/,
-          (_, lead: string) => (lead === "motor-" ? "motor " : lead === "throttle" ? "throttle" : ""),
-        ),
-        points: [...(path.getAttribute("d") ?? "").matchAll(/[ML](-?[\d.e]+),(-?[\d.e]+)/g)].map(
-          (m): [number, number] => [Number(m[1]), Number(m[2])],
-        ),
-      }));
-      plots.push({
-        panel,
-        figure,
-        svg,
-        group,
-        content: plot?.querySelector<SVGGElement>(":scope > g > g") ?? null,
-        axis: figure.dataset["axis"] ?? (/^(roll|pitch|yaw)$/.exec(panel.name)?.[0] as string | undefined),
-        ticks: make("g", "ticks", layer),
-        cursor: make("line", "cursor", layer),
-        pin: make("line", "pin", layer),
-        curves,
-      });
+  /** Draws the pointer's and the pinned lines wherever their axis shows. */
+  function redraw(): void {
+    for (const plot of all) {
+      const { width, height, yAxis } = plot.panel;
+      const [from, to] = zoom.viewOf(plot);
+      for (const [values, upright, level] of [
+        [pointed, plot.lines.cursorX, plot.lines.cursorY],
+        [pinned, plot.lines.pinX, plot.lines.pinY],
+      ] as const) {
+        const x = values.get(linkX(plot));
+        const along = x === undefined ? -1 : (shareOf(plot.panel.xAxis, x) - from) / (to - from);
+        put(upright, along < 0 || along > 1 ? null : [along * width, 0, along * width, height]);
+        const link = linkY(plot);
+        const y = link === null ? undefined : values.get(link);
+        const up = y === undefined || yAxis === null ? -1 : shareOf(yAxis, y);
+        put(level, up < 0 || up > 1 ? null : [0, (1 - up) * height, width, (1 - up) * height]);
+      }
     }
-    if (!figure.querySelector(".readout")) prepare(figure);
   }
 
-  function prepare(figure: HTMLElement): void {
-    figure.tabIndex = 0;
-    const tools = document.createElement("div");
-    tools.className = "tools";
-    for (const [sign, label, act] of [
-      ["+", "Zoom in", () => zoom(figure, 0.5)],
-      ["−", "Zoom out", () => zoom(figure, 2)],
-      ["⟲", "Show all", () => zoom(figure, 0)],
-    ] as const) {
-      const button = document.createElement("button");
-      button.type = "button";
-      button.textContent = sign;
-      button.setAttribute("aria-label", label);
-      button.addEventListener("click", act);
-      tools.append(button);
-    }
-    const readout = document.createElement("output");
-    readout.className = "readout";
-    readout.textContent = "Point at the chart, or use the arrow keys.";
-    figure.querySelector("details")!.before(tools, readout);
+  function put(line: SVGLineElement, ends: readonly [number, number, number, number] | null): void {
+    line.classList.toggle("gone", ends === null);
+    for (const [i, name] of ["x1", "y1", "x2", "y2"].entries())
+      line.setAttribute(name, String(ends?.[i] ?? 0));
   }
 
-  /** Where the pointer is: plot and shares of its two axes, as drawn (before zoom is undone). */
-  function under(event: PointerEvent): { plot: Plot; x: number; y: number } | null {
-    const svg = (event.target as Element).closest("svg");
+  /** The spot at shares of a plot as it shows. */
+  function spotAt(plot: Plot, at: { x: number; y: number }): Spot {
+    const [from, to] = zoom.viewOf(plot);
+    const { xAxis, yAxis } = plot.panel;
+    return {
+      plot,
+      x: valueAt(xAxis, from + at.x * (to - from)),
+      y: yAxis === null ? null : valueAt(yAxis, at.y),
+    };
+  }
+
+  function note(values: Map<string, number>, { plot, x, y }: Spot): void {
+    values.clear();
+    values.set(linkX(plot), x);
+    const link = linkY(plot);
+    if (link !== null && y !== null && link !== linkX(plot)) values.set(link, y);
+    redraw();
+  }
+
+  function point(plot: Plot, at: { x: number; y: number }): void {
+    const spot = spotAt(plot, at);
+    places.set(plot.figure, at);
+    plot.figure.querySelector(".readout")!.textContent = describe(spot);
+    note(pointed, spot);
+  }
+
+  /** Plot and shares under the pointer; `near` keeps to one plot even outside it. */
+  function under(event: MouseEvent, near?: Plot): { plot: Plot; x: number; y: number } | null {
+    const svg = near?.svg ?? (event.target as Element).closest?.("svg");
     if (!svg) return null;
     const box = svg.getBoundingClientRect();
     const view = svg.viewBox.baseVal;
     const px = ((event.clientX - box.left) / box.width) * view.width;
     const py = ((event.clientY - box.top) / box.height) * view.height;
-    for (const plot of plots) {
+    for (const plot of near ? [near] : all) {
       const { panel } = plot;
-      const [x, y] = [(px - panel.x) / panel.width, (py - panel.y) / panel.height];
-      if (plot.svg === svg && x >= 0 && x <= 1 && y >= 0 && y <= 1) return { plot, x, y };
+      const [x, y] = [(px - panel.x) / panel.width, 1 - (py - panel.y) / panel.height];
+      if (near || (plot.svg === svg && x >= 0 && x <= 1 && y >= 0 && y <= 1)) return { plot, x, y };
     }
     return null;
   }
 
-  function pointAt(plot: Plot, x: number, y: number | null): void {
-    const [from, to] = viewOf(plot);
-    const value = valueAt(plot.panel.xAxis, from + x * (to - from));
-    for (const other of plots) {
-      const same =
-        other === plot ||
-        (other.panel.xAxis.link !== null && other.panel.xAxis.link === plot.panel.xAxis.link);
-      place(other.cursor, other, same ? value : null);
-    }
-    plot.figure.querySelector(".readout")!.textContent = describe(plot, value, y);
-    plot.figure.dataset["at"] = String(x);
-  }
-
-  function place(line: SVGLineElement, plot: Plot, value: number | null): void {
-    const [from, to] = viewOf(plot);
-    const share = value === null ? -1 : (shareOf(plot.panel.xAxis, value) - from) / (to - from);
-    const x = share >= 0 && share <= 1 ? share * plot.panel.width : -9999;
-    for (const [name, at] of [
-      ["x1", x],
-      ["x2", x],
-      ["y1", 0],
-      ["y2", plot.panel.height],
-    ] as const)
-      line.setAttribute(name, String(at));
-  }
-
-  function describe(plot: Plot, value: number, y: number | null): string {
-    const { xAxis, yAxis, colours } = plot.panel;
-    const parts = [`${xAxis.title} ${short(value)} ${xAxis.unit}`];
-    const height = y === null || yAxis === null ? null : valueAt(yAxis, 1 - y);
-    if (yAxis !== null && plot.curves.length > 0) {
-      for (const curve of plot.curves) {
-        const level = levelOn(curve.points, shareOf(xAxis, value) * span(xAxis));
-        if (level !== null)
-          parts.push(`${curve.name} ${short(valueAt(yAxis, 1 - level / plot.panel.height))} ${yAxis.unit}`);
-      }
-    } else if (height !== null && yAxis !== null) parts.push(`${yAxis.title} ${short(height)} ${yAxis.unit}`);
-    if (colours && y !== null) {
-      const [from, to] = viewOf(plot);
-      const level = heatLevel(plot, shareOf(xAxis, value), y);
-      void [from, to];
-      if (level !== null) parts.push(`${short(level)} ${colours.reference}`);
-    }
-    const hz =
-      xAxis.link === "frequency" || (xAxis.unit === "Hz" && xAxis.title === "frequency")
-        ? value
-        : yAxis?.title === "frequency"
-          ? height
-          : null;
-    const what = hz === null ? [] : whatIs(hz, plot.axis);
-    return parts.join(" · ") + (what.length > 0 ? ` — ${what.join("; ")}` : "");
-  }
-
-  function levelOn(points: readonly [number, number][], x: number): number | null {
-    for (let i = 1; i < points.length; i++) {
-      const [a, b] = [points[i - 1]!, points[i]!];
-      if (x < a[0] || x > b[0]) continue;
-      return b[0] === a[0] ? b[1] : a[1] + ((b[1] - a[1]) * (x - a[0])) / (b[0] - a[0]);
-    }
-    return null;
-  }
-
-  function whatIs(hz: number, axis: string | undefined): string[] {
-    const near = hz * 0.01;
-    return data.features
-      .filter((f) => hz >= f.fromHz - near && hz <= f.toHz + near)
-      .filter(
-        (f) => axis === undefined || f.axes.length === 0 || (f.axes as readonly string[]).includes(axis),
-      )
-      .slice(0, 3)
-      .map((f) => f.label);
-  }
-
-  /** Pixels of a picture in a drawing, read once. */
-  const pictures = new Map<SVGImageElement, ImageData | null>();
-  function pixelsOf(image: SVGImageElement): ImageData | null {
-    const known = pictures.get(image);
-    if (known !== undefined) return known;
-    pictures.set(image, null);
-    const source = new Image();
-    source.onload = () => {
-      const canvas = document.createElement("canvas");
-      [canvas.width, canvas.height] = [source.naturalWidth, source.naturalHeight];
-      const paper = canvas.getContext("2d");
-      if (!paper) return;
-      paper.drawImage(source, 0, 0);
-      pictures.set(image, paper.getImageData(0, 0, canvas.width, canvas.height));
-    };
-    source.src = image.getAttribute("href") ?? image.getAttribute("xlink:href") ?? "";
-    return null;
-  }
-
-  /** The level of a heat map's cell: its colour looked up on the scale bar. */
-  function heatLevel(plot: Plot, x: number, y: number): number | null {
-    const image = plot.group?.querySelector<SVGImageElement>(".heat image");
-    const bar = plot.group?.querySelector<SVGImageElement>(".scale-bar image");
-    const cells = image ? pixelsOf(image) : null;
-    const scale = bar ? pixelsOf(bar) : null;
-    if (!cells || !scale || !plot.panel.colours) return null;
-    const column = Math.min(cells.width - 1, Math.floor(x * cells.width));
-    const at = (Math.min(cells.height - 1, Math.floor(y * cells.height)) * cells.width + column) * 4;
-    if (cells.data[at + 3] === 0) return null;
-    let best = 0;
-    let least = Number.POSITIVE_INFINITY;
-    for (let i = 0; i < scale.width; i++) {
-      const away = [0, 1, 2].reduce((sum, c) => sum + (cells.data[at + c]! - scale.data[i * 4 + c]!) ** 2, 0);
-      if (away < least) [best, least] = [i, away];
-    }
-    const [low, high] = plot.panel.colours.domain;
-    return low + ((high - low) * best) / (scale.width - 1);
-  }
-
-  function zoom(figure: HTMLElement, factor: number): void {
-    const plot = plots.find((p) => p.figure === figure && p.svg.getBoundingClientRect().width > 0);
-    if (!plot) return;
-    const link = plot.panel.xAxis.link ?? "";
-    const [from, to] = viewOf(plot);
-    const centre = from + Number(figure.dataset["at"] ?? 0.5) * (to - from);
-    const width = Math.min(1, (to - from) * factor);
-    const start =
-      factor === 0 || width >= 1
-        ? 0
-        : Math.min(1 - width, Math.max(0, centre - Number(figure.dataset["at"] ?? 0.5) * width));
-    views.set(link, factor === 0 || width >= 1 ? [0, 1] : [start, start + Math.max(width, 0.01)]);
-    for (const other of plots)
-      if (other === plot || (link !== "" && other.panel.xAxis.link === link)) show(other);
-  }
-
-  function show(plot: Plot): void {
-    const [from, to] = viewOf(plot);
-    const whole = from === 0 && to === 1;
-    const stretch = 1 / (to - from);
-    plot.content?.setAttribute(
-      "transform",
-      whole ? "" : `matrix(${stretch},0,0,1,${-from * stretch * plot.panel.width},0)`,
-    );
-    plot.svg.classList.toggle("zoomed", !whole);
-    const axis = plot.group?.querySelector(".role-axis");
-    axis?.classList.toggle("gone", !whole);
-    plot.ticks.replaceChildren();
-    place(plot.cursor, plot, null);
-    if (whole) return;
-    for (let i = 0; i <= 4; i++) {
-      const x = (i / 4) * plot.panel.width;
-      const text = make("text", "ticktext", plot.ticks);
-      text.setAttribute("x", String(x));
-      text.setAttribute("y", String(plot.panel.height + 16));
-      text.setAttribute("text-anchor", "middle");
-      text.textContent = short(valueAt(plot.panel.xAxis, from + (i / 4) * (to - from)));
-    }
-  }
-
-  function pinAt(plot: Plot, x: number): void {
-    const [from, to] = viewOf(plot);
-    const value = valueAt(plot.panel.xAxis, from + x * (to - from));
-    for (const other of plots) {
-      const same =
-        other === plot ||
-        (other.panel.xAxis.link !== null && other.panel.xAxis.link === plot.panel.xAxis.link);
-      if (same) place(other.pin, other, value);
-    }
-  }
-
+  /** A drag with the mouse marks the part to zoom into. */
+  let drag: { plot: Plot; from: number; mark: SVGRectElement } | null = null;
+  let dragged = false;
+  addEventListener("pointerdown", (event) => {
+    dragged = false;
+    const at = event.pointerType === "mouse" && event.button === 0 ? under(event) : null;
+    if (!at) return;
+    const mark = make("rect", "picked", at.plot.ticks.parentElement!);
+    mark.setAttribute("height", String(at.plot.panel.height));
+    drag = { plot: at.plot, from: at.x, mark };
+  });
   addEventListener("pointermove", (event) => {
-    const at = under(event);
-    if (at) pointAt(at.plot, at.x, at.y);
+    const at = under(event, drag?.plot);
+    if (!at) return;
+    const x = Math.min(1, Math.max(0, at.x));
+    if (drag) {
+      event.preventDefault();
+      drag.mark.setAttribute("x", String(Math.min(drag.from, x) * at.plot.panel.width));
+      drag.mark.setAttribute("width", String(Math.abs(x - drag.from) * at.plot.panel.width));
+    }
+    point(at.plot, { x, y: Math.min(1, Math.max(0, at.y)) });
+  });
+  addEventListener("pointerup", (event) => {
+    if (!drag) return;
+    const { plot, from, mark } = drag;
+    const x = Math.min(1, Math.max(0, under(event, plot)!.x));
+    drag = null;
+    mark.remove();
+    if (Math.abs(x - from) < 0.03) return;
+    dragged = true;
+    const [a, b] = zoom.viewOf(plot);
+    zoom.set(plot, a + Math.min(from, x) * (b - a), a + Math.max(from, x) * (b - a));
   });
   addEventListener("click", (event) => {
-    const at = under(event as unknown as PointerEvent);
-    if (at) pinAt(at.plot, at.x);
+    const at = dragged ? null : under(event);
+    if (at) note(pinned, spotAt(at.plot, at));
   });
+
+  /** The plot of a figure that shows: wide or narrow drawing, first panel. */
+  const shownPlot = (figure: HTMLElement): Plot | undefined =>
+    all.find((p) => p.figure === figure && p.svg.getBoundingClientRect().width > 0);
+
   addEventListener("keydown", (event) => {
     const figure = event.target as HTMLElement;
-    if (figure.tagName !== "FIGURE") return;
-    const plot = plots.find((p) => p.figure === figure && p.svg.getBoundingClientRect().width > 0);
-    if (!plot) return;
-    const at = Number(figure.dataset["at"] ?? 0.5);
+    const plot = figure.tagName === "FIGURE" ? shownPlot(figure) : undefined;
+    if (!plot || event.ctrlKey || event.metaKey || event.altKey) return;
+    const at = placeIn(figure);
     const step = event.shiftKey ? 0.1 : 0.01;
-    const moves: Record<string, () => void> = {
-      ArrowLeft: () => pointAt(plot, Math.max(0, at - step), null),
-      ArrowRight: () => pointAt(plot, Math.min(1, at + step), null),
-      Enter: () => pinAt(plot, at),
-      "+": () => zoom(figure, 0.5),
-      "-": () => zoom(figure, 2),
-      "0": () => zoom(figure, 0),
+    const held = (v: number): number => Math.min(1, Math.max(0, v));
+    const moves: Readonly<Record<string, () => void>> = {
+      ArrowLeft: () => point(plot, { ...at, x: held(at.x - step) }),
+      ArrowRight: () => point(plot, { ...at, x: held(at.x + step) }),
+      ArrowUp: () => point(plot, { ...at, y: held(at.y + step) }),
+      ArrowDown: () => point(plot, { ...at, y: held(at.y - step) }),
+      Enter: () => note(pinned, spotAt(plot, at)),
+      Escape: () => {
+        pinned.clear();
+        redraw();
+      },
+      "+": () => zoom.by(plot, 0.5, at.x),
+      "-": () => zoom.by(plot, 2, at.x),
+      "0": () => zoom.set(plot, 0, 1),
     };
     const move = moves[event.key];
     if (!move) return;
@@ -322,24 +172,76 @@ export function pageClient(): void {
     move();
   });
 
-  /** Buttons that show and hide axes and signals, above the charts. */
-  const charts = document.getElementById("charts");
-  if (charts) {
-    const bar = document.createElement("div");
-    bar.className = "bar";
-    bar.setAttribute("role", "group");
-    bar.setAttribute("aria-label", "Show axes and signals");
-    for (const name of ["roll", "pitch", "yaw", "raw", "filtered", "dterm"]) {
-      const button = document.createElement("button");
-      button.type = "button";
-      button.textContent = name === "dterm" ? "D-term" : name;
-      button.setAttribute("aria-pressed", "true");
-      button.addEventListener("click", () => {
-        const hidden = document.body.classList.toggle(`hide-${name}`);
-        button.setAttribute("aria-pressed", String(!hidden));
-      });
-      bar.append(button);
+  const button = (text: string, act: (self: HTMLButtonElement) => void): HTMLButtonElement => {
+    const element = document.createElement("button");
+    element.type = "button";
+    element.textContent = text;
+    element.addEventListener("click", () => act(element));
+    return element;
+  };
+
+  /** Tools and a line to read from, under each chart. */
+  function prepare(figure: HTMLElement, first: boolean): void {
+    figure.tabIndex = 0;
+    const name = figure.querySelector("figcaption")?.textContent ?? "";
+    const tools = document.createElement("div");
+    tools.className = "tools";
+    const act = (factor: number) => () => {
+      const plot = shownPlot(figure);
+      if (plot) factor === 0 ? zoom.set(plot, 0, 1) : zoom.by(plot, factor, placeIn(figure).x);
+    };
+    for (const [sign, label, run] of [
+      ["+", "Zoom in", act(0.5)],
+      ["−", "Zoom out", act(2)],
+      ["↔", "Show all", act(0)],
+      ["⤢", "Larger or smaller", () => figure.classList.toggle("enlarged")],
+    ] as const) {
+      if (sign === "⤢" && !figure.closest(".grid")) continue;
+      const tool = button(sign, run);
+      tool.setAttribute("aria-label", `${label}: ${name}`);
+      tools.append(tool);
     }
-    charts.querySelector("h2")!.after(bar);
+    const readout = document.createElement("output");
+    readout.className = "readout";
+    if (first)
+      readout.textContent =
+        "Point at a chart, or focus it and use the arrow keys; drag to zoom, click to pin.";
+    figure.querySelector("details")!.before(tools, readout);
   }
+  for (const [i, figure] of [...new Set(all.map((p) => p.figure))].entries()) prepare(figure, i === 0);
+
+  /** A frequency in a table pins itself in every chart. */
+  for (const cell of document.querySelectorAll<HTMLElement>("[data-hz]")) {
+    const pin = button(cell.textContent ?? "", () => {
+      pinned.clear();
+      pinned.set("frequency", Number(cell.dataset["hz"]));
+      redraw();
+    });
+    pin.title = "Mark this frequency in all charts";
+    cell.replaceChildren(pin);
+  }
+
+  /** Buttons that show and hide axes and signals, above the charts. */
+  const bar = document.createElement("div");
+  bar.className = "bar";
+  bar.setAttribute("role", "group");
+  bar.setAttribute("aria-label", "Show axes and signals");
+  for (const [title, names] of [
+    ["Axes", ["roll", "pitch", "yaw"]],
+    ["Signals", ["raw", "filtered", "dterm"]],
+  ] as const) {
+    const words = document.createElement("span");
+    words.textContent = title;
+    bar.append(words);
+    for (const name of names) {
+      const toggle = button(name === "dterm" ? "D-term" : name, (self) => {
+        const hidden = document.body.classList.toggle(`hide-${name}`);
+        self.setAttribute("aria-pressed", String(!hidden));
+      });
+      toggle.setAttribute("aria-pressed", "true");
+      bar.append(toggle);
+    }
+  }
+  document.querySelector("#charts h2")?.after(bar);
+  redraw();
 }

@@ -65,6 +65,7 @@ const PARTS = `
 .call .facts{font-size:1rem;color:var(--soft)}
 .mode-number{font-size:clamp(1.8rem,4.5vw,2.6rem);font-weight:600;color:var(--mode);margin:0}
 .mode-number small{font-size:.5em;font-weight:400;color:var(--text)}
+.two h3:first-child{margin-top:9px}
 .two{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,420px),1fr));gap:8px 48px}
 ul.reasons{list-style:none;margin:0;padding:0}
 ul.reasons li{display:grid;grid-template-columns:7.6rem 1fr;gap:0 12px;padding:9px 0;border-top:1px solid var(--grid)}
@@ -74,17 +75,21 @@ ul.reasons li:first-child{border-top:0}
 .level-ok{color:var(--quietText)}.level-marginal,.level-warn{color:var(--rotorText)}.level-loud,.level-fail{color:var(--loud)}.level-unknown{color:var(--undetermined)}
 .value{color:var(--soft);font-size:.92em;display:block}
 ol.next{padding-left:1.4em;margin:0}ol.next li{padding:4px 0}
+ul.fine{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,330px),1fr));gap:0 36px;font-size:.92rem}
+ul.fine li,ul.fine li:first-child{grid-template-columns:3.9rem 1fr;border-top:1px solid var(--grid)}
+.newspaper table{display:block}.newspaper tbody,.newspaper caption{display:block}.newspaper tbody{columns:3 300px;column-gap:40px}.newspaper thead{display:none}.newspaper tr{display:grid;grid-template-columns:1.3fr 1.6fr .5fr;break-inside:avoid}
 .scroll{overflow-x:auto;max-width:100%}
 table{border-collapse:collapse;font-size:.92rem;font-variant-numeric:tabular-nums;min-width:min(100%,320px)}
 caption{text-align:left;color:var(--soft);padding-bottom:6px}
-th,td{text-align:left;vertical-align:top;padding:5px 18px 5px 0;border-top:1px solid var(--grid);min-width:4.5em;max-width:44ch}
+th,td{text-align:left;vertical-align:baseline;overflow-wrap:break-word;padding:5px 18px 5px 0;border-top:1px solid var(--grid);min-width:4.5em;max-width:44ch}
 thead th{border-top:0;color:var(--soft);font-weight:600}
-details{margin-top:6px;font-size:.95rem}
+.hush{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
+details{margin-top:6px;position:relative;font-size:.95rem}
 summary{cursor:pointer;color:var(--soft);padding:4px 0}
 dl{display:grid;grid-template-columns:minmax(8rem,max-content) 1fr;gap:4px 24px;margin:0}dt{color:var(--soft)}dd{margin:0}
 button{font:inherit;font-size:.92rem;color:var(--text);background:var(--plot);border:1px solid var(--soft);border-radius:3px;padding:3px 10px;min-height:30px;cursor:pointer}
 button[aria-pressed=false]{color:var(--soft);border-style:dashed;text-decoration:line-through}
-td button{border:0;background:none;padding:0 2px;text-decoration:underline;color:var(--mode);font-variant-numeric:inherit;min-height:24px}
+td button,th button{border:0;background:none;padding:0 2px;text-decoration:underline;color:var(--mode);font-variant-numeric:inherit;min-height:26px;font-weight:600}
 .bar{display:flex;flex-wrap:wrap;gap:8px 10px;align-items:center;padding:8px 0;position:sticky;top:0;background:var(--paper);z-index:3;border-bottom:1px solid var(--grid)}
 .bar span{color:var(--soft);margin-left:8px}.bar span:first-child{margin-left:0}
 `;
@@ -94,30 +99,33 @@ figure{margin:0;min-width:0}
 figcaption h3,figcaption h4{font-size:1rem;font-weight:600;margin:0 0 6px}
 .grid{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,380px),1fr));gap:26px 30px}
 .grid figure{max-width:640px}
-.grid figure.enlarged{grid-column:1/-1;max-width:none}
+.grid figure.enlarged{grid-column:1/-1;max-width:980px}
 .draw svg{display:block;width:100%;height:auto;overflow:hidden}
 .draw.narrow{display:none}
-figure[tabindex] .draw{cursor:crosshair;touch-action:pan-y}
-.readout{display:block;min-height:2.9em;line-height:1.4;font-size:.9rem;color:var(--soft);padding-top:4px}
+figure[tabindex] .draw{cursor:crosshair;touch-action:pan-y;user-select:none}
+.readout{display:block;min-height:2.9em;line-height:1.4;font-size:.9rem;font-variant-numeric:tabular-nums;color:var(--soft);padding-top:4px}
 .tools{float:left;display:flex;gap:6px;margin:4px 12px 0 0}
 figure details{clear:left}
-.tools button{min-width:34px;padding:2px 8px}
+.tools button{min-width:32px;padding:1px 7px;border-color:var(--line);color:var(--soft)}
 .cursor{stroke:var(--text);stroke-width:1;fill:none;pointer-events:none}
 .pin{stroke:var(--loud);stroke-width:1.5;stroke-dasharray:6 3;fill:none;pointer-events:none}
 .picked{fill:var(--filtered);fill-opacity:.18;pointer-events:none}
 .tick{stroke:var(--grid);pointer-events:none}.ticktext{fill:var(--soft);font-size:12px}
 .zoomed .plot path,.zoomed .plot line{vector-effect:non-scaling-stroke}
-.zoomed .gone{display:none}
+.gone{display:none}
+.zoomed .leader,.zoomed .leader-mode,.zoomed .rotor-name,.zoomed .mode-name,.zoomed .quiet-level,.zoomed .meeting-throttle,.zoomed .flown-name,.zoomed .more{display:none}
+.modetext{fill:var(--mode)}
 .hide-raw .curve-raw,.hide-raw .interval-raw,.hide-raw .name-raw,.hide-filtered .curve-filtered,.hide-filtered .name-filtered,.hide-dterm .curve-dterm,.hide-dterm .interval-dterm,.hide-dterm .name-dterm{display:none}
 .hide-roll [data-axis=roll],.hide-pitch [data-axis=pitch],.hide-yaw [data-axis=yaw]{display:none}
 `;
 
 const PHONE = `
-@media (max-width:760px){.draw.wide{display:none}.draw.narrow,.draw.both{display:block}ul.reasons li{grid-template-columns:1fr}.bar{position:static}th,td{padding-right:12px}}
+@media (max-width:760px){.draw.wide{display:none}.draw.narrow,.draw.both{display:block}ul.reasons li,ul.fine li,ul.fine li:first-child{grid-template-columns:1fr}.bar{position:static}th,td{padding-right:12px}}
 @media (prefers-contrast:more){:root{--soft:var(--text);--line:var(--text)}}
 `;
 
 const PRINT = `
-@media print{:root{color-scheme:light;VARIABLES}body{font-size:10.5pt;background:#fff}.bar,.tools,.readout,.skip{display:none!important}main>section{padding:12px 0}
-figure,tr,li{break-inside:avoid}h2,h3{break-after:avoid}.grid{grid-template-columns:1fr 1fr;gap:14px 18px}.draw.wide{display:block}.draw.narrow{display:none}details:not([open]){display:none}}
+@media print{html{font-size:10pt}:root{color-scheme:light;VARIABLES;--paper:#fff}body{background:#fff}.chart [fill="${INK.paper.light}"]{fill:#fff}
+.bar,.tools,.readout,.skip{display:none!important}header,main,footer{padding-left:0;padding-right:0}main>section{padding:12px 0}
+figure,tr,li{break-inside:avoid}h2,h3,h4{break-after:avoid}.grid{grid-template-columns:1fr 1fr;gap:12px 18px}.draw.wide{display:none}.draw.narrow{display:block;max-width:118mm}ul.fine{grid-template-columns:1fr 1fr}.two{grid-template-columns:1fr 1fr;gap:8px 28px}ul.weigh li{grid-template-columns:1fr}.scroll{overflow:visible}th,td{padding-right:10px;min-width:0}details:not([open]){display:none}th button{color:var(--mode)}}
 `;

@@ -1,7 +1,7 @@
 import type { QualityCheck, Result } from "../../result.js";
 import { shown } from "../../text/escape.js";
 import { callMarkSvg } from "../call-mark.js";
-import { duration, figure, quantity } from "../format.js";
+import { duration, figure, quantity, trimmed } from "../format.js";
 import { anything, pairs, section, table } from "./markup.js";
 
 const TRACE_OF = { ok: "quiet", warn: "marginal", fail: "loud" } as const;
@@ -9,7 +9,7 @@ const TRACE_OF = { ok: "quiet", warn: "marginal", fail: "loud" } as const;
 /** How good the log is. */
 export function qualitySection(result: Result): string {
   const item = (q: QualityCheck): string => {
-    const limit = q.limit === null ? "" : `, limit ${quantity(q.limit, q.unit)}`;
+    const limit = q.limit === null ? "" : `, limit ${trimmed(q.limit)} ${q.unit}`;
     const value = q.value === null ? q.id : `${q.id}: ${quantity(q.value, q.unit)}${limit}`;
     return (
       `<li><span class="level level-${q.level}">${callMarkSvg(TRACE_OF[q.level])}${q.level}</span>` +
@@ -30,11 +30,14 @@ export function logSection(result: Result): string {
     ["file", log.file],
     ["SHA-256", log.sha256],
     ["length", `${duration(log.durationS)}, ${log.rows} rows`],
-    ["sampling rate", `${figure(log.sampleRateHz, 5)} Hz, Nyquist frequency ${figure(log.nyquistHz, 5)} Hz`],
+    [
+      "sampling rate",
+      `${trimmed(log.sampleRateHz, 5)} Hz, Nyquist frequency ${trimmed(log.nyquistHz, 5)} Hz`,
+    ],
     ["gaps", log.gaps.length === 0 ? "none" : `${log.gaps.length}, no transform spans one`],
   ]);
   const columns = Object.entries(log.columns).map(([role, c]) => {
-    return [role, c.headers.slice(0, 24).join(", "), c.unit, figure(c.scale, 6), c.how];
+    return [role, c.headers.slice(0, 24).join(", "), c.unit, trimmed(c.scale, 6), c.how];
   });
   const parts = [
     facts,
@@ -60,7 +63,7 @@ export function logSection(result: Result): string {
 /** Version, options, limits and craft, so that the result can be made again. */
 export function settingsSection(result: Result): string {
   const { options, limits, craft } = result.settings;
-  const rows = Object.entries(limits).map(([name, l]) => [name, quantity(l.value, l.unit, 4), l.from]);
+  const rows = Object.entries(limits).map(([name, l]) => [name, `${trimmed(l.value, 4)} ${l.unit}`, l.from]);
   const set = Object.entries(options).map(([k, v]) => [k, v === null ? "not set" : String(v)] as const);
   return section(
     "settings",
@@ -71,22 +74,38 @@ export function settingsSection(result: Result): string {
         ["shape of the result", result.schemaVersion],
         ...set,
       ]),
-      rows.length === 0 ? "" : table({ head: ["limit", "value", "from"], rows }, "Limits in force"),
-      craft === null || craft === undefined ? "" : `<h3>Craft as told</h3>${anything(craft)}`,
+      rows.length === 0
+        ? ""
+        : `<div class="newspaper">${table({ head: ["limit", "value", "from"], rows }, "Limits in force")}</div>`,
+      isEmpty(craft) ? "" : `<h3>Craft as told</h3>${anything(craft)}`,
     ].join("\n"),
   );
 }
 
-/** Always shown, whatever the verdict brings. */
-const ALWAYS = [
-  "This page says what one log shows about vibration. It is not a statement of airworthiness.",
-  "Work on the bench with the propellers off, and change one thing at a time.",
-  "After a filter change, hover briefly, land, and feel the motors' temperature before flying on.",
-  "Keep people clear of the craft. Local rules and licensed practice decide what may fly where.",
+const isEmpty = (value: unknown): boolean =>
+  value === null || value === undefined || (typeof value === "object" && Object.keys(value).length === 0);
+
+/** What every page says, unless the verdict has said it in its own words. */
+const ALWAYS: readonly { readonly about: RegExp; readonly text: string }[] = [
+  {
+    about: /airworth/i,
+    text: "This page says what one log shows about vibration. It is not a statement of airworthiness.",
+  },
+  { about: /propellers? off/i, text: "Work on the bench with the propellers off." },
+  { about: /one thing at a time/i, text: "Change one thing at a time, and fly the same flight again." },
+  {
+    about: /(hot motors|motors? .*temperature|feel .*motors?)/i,
+    text: "After a filter change, hover briefly, land, and feel the motors' temperature before flying on.",
+  },
+  {
+    about: /people/i,
+    text: "Keep people clear of the craft. Local rules and licensed practice decide what may fly where.",
+  },
 ];
 
 export function cautionsSection(result: Result): string {
   const said = result.verdict.cautions;
-  const items = [...ALWAYS, ...said.filter((c) => !ALWAYS.includes(c))];
-  return section("cautions", "Cautions", `<ul>${items.map((c) => `<li>${shown(c)}</li>`).join("")}</ul>`);
+  const missing = ALWAYS.filter(({ about }) => !said.some((c) => about.test(c))).map(({ text }) => text);
+  const items = [...said, ...missing].map((c) => `<li>${shown(c)}</li>`);
+  return section("cautions", "Cautions", `<ul>${items.join("")}</ul>`);
 }
