@@ -1,0 +1,92 @@
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+
+/**
+ * Measures the program on simulated flights with known truth and writes what came out, good or bad:
+ *
+ *   npm run accuracy                          all topics, one after the other
+ *   npm run accuracy -- rotor --flights 30    one topic, on fewer flights
+ *
+ * Each topic writes docs/accuracy/<topic>.md; docs/accuracy.md holds them together.
+ */
+interface Topic {
+  readonly name: string;
+  readonly flights: number;
+  readonly seed: number;
+  readonly run: (flights: number, seed: number) => Promise<string>;
+}
+
+const TOPICS: readonly Topic[] = [
+  {
+    name: "rotor",
+    flights: 60,
+    seed: 7300,
+    run: async (flights, seed) => (await import("./rotor.js")).rotorAccuracy({ flights, seed }).markdown,
+  },
+  {
+    name: "modes",
+    flights: 300,
+    seed: 7000,
+    run: async (flights, seed) => (await import("./modes.js")).modesAccuracy({ flights, seed }).markdown,
+  },
+  {
+    name: "verdict",
+    flights: 24,
+    seed: 7500,
+    run: async (flights, seed) => (await import("./verdict.js")).verdictAccuracy({ flights, seed }).markdown,
+  },
+  {
+    name: "filters",
+    flights: 40,
+    seed: 8800,
+    run: async (flights, seed) => (await import("./filters.js")).filtersReport({ flights, seed }),
+  },
+  {
+    name: "compare",
+    flights: 200,
+    seed: 7700,
+    run: async (flights, seed) => (await import("./compare.js")).compareAccuracy({ flights, seed }).markdown,
+  },
+];
+
+const DOCS = join(import.meta.dirname, "../docs");
+const FOLDER = join(DOCS, "accuracy");
+
+const INTRO = `# How often it is right
+
+Every number here comes from \`npm run accuracy\`: flights of the project's own simulator (\`simulator/README.md\`), whose truth
+is known, on seeds that were not used to choose any constant. The simulator bends the textbook's assumptions where real flights do
+(motors that drive modes differently, stiffness that drifts with thrust, wandering lines, wash, lost rows, late speed reports), but
+it is not a real craft: joints with friction, flexible propellers and electrical faults are not in it. Targets that are missed are
+named as missed.
+`;
+
+function option(name: string): number | undefined {
+  const at = process.argv.indexOf(name);
+  return at < 0 ? undefined : Number(process.argv[at + 1]);
+}
+
+function assemble(): void {
+  const parts = TOPICS.map(({ name }) => join(FOLDER, `${name}.md`)).filter((path) => existsSync(path));
+  // The topics' own first headings become parts of the one page.
+  const texts = parts.map((path) =>
+    readFileSync(path, "utf8")
+      .trim()
+      .replace(/^(#+) /gm, "#$1 "),
+  );
+  writeFileSync(join(DOCS, "accuracy.md"), `${[INTRO, ...texts].join("\n\n")}\n`);
+}
+
+const asked = process.argv
+  .slice(2)
+  .filter((word, i, all) => !word.startsWith("--") && !all[i - 1]?.startsWith("--"));
+const unknown = asked.find((name) => !TOPICS.some((t) => t.name === name));
+if (unknown !== undefined) throw new Error(`no topic ${unknown}: ${TOPICS.map((t) => t.name).join(", ")}`);
+mkdirSync(FOLDER, { recursive: true });
+for (const topic of TOPICS.filter((t) => asked.length === 0 || asked.includes(t.name))) {
+  const started = performance.now();
+  const markdown = await topic.run(option("--flights") ?? topic.flights, option("--seed") ?? topic.seed);
+  writeFileSync(join(FOLDER, `${topic.name}.md`), `${markdown.trim()}\n`);
+  console.log(`${topic.name}: ${((performance.now() - started) / 1000).toFixed(0)} s`);
+}
+assemble();
