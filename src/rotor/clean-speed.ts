@@ -15,7 +15,7 @@ const JUMP = 0.01;
 export interface CleanSpeed {
   /** Hz as read; NaN where no reading can be trusted. */
   readonly hz: Float32Array;
-  /** Median time between fresh readings, s. */
+  /** Time between fresh readings, s. */
   readonly refreshS: Seconds;
   /** Seconds in the air with zero, absent or frozen readings. */
   readonly lostS: Seconds;
@@ -41,10 +41,12 @@ interface Knots {
 export function cleanSpeed(raw: Float32Array, sampleRate: Hertz, airborne: readonly Span[]): CleanSpeed {
   const fresh = freshReadings(raw);
   if (fresh.at.length < 2) return steadyOrNothing(raw, fresh, sampleRate);
-  const every = refreshSamples(fresh, airborne);
   const { kept, spikes } = withoutSpikes(fresh);
+  const step = roundingStep(kept);
+  const every = refreshSamples(kept, step);
   const frozen = Math.max(12 * every, 0.15 * sampleRate);
-  const hz = straightLines(raw, kept, { every, frozen, longest: LONGEST_BRIDGE * sampleRate });
+  const bridging = { every, frozen, step, longest: LONGEST_BRIDGE * sampleRate };
+  const hz = straightLines(raw, betweenSteps(kept, { every, step }), bridging);
   let lost = 0;
   for (const span of airborne) for (let i = span.from; i < span.to; i++) if (Number.isNaN(hz[i])) lost++;
   return { hz, refreshS: every / sampleRate, lostS: lost / sampleRate, spikes };
@@ -75,16 +77,48 @@ function steadyOrNothing(raw: Float32Array, fresh: Knots, sampleRate: Hertz): Cl
   return { hz, refreshS: raw.length / sampleRate, lostS: 0, spikes: 0 };
 }
 
-/** Typical samples between fresh readings: the 20th percentile of the steps, since equal neighbours hide some. */
-function refreshSamples({ at }: Knots, airborne: readonly Span[]): number {
-  const from = airborne[0]?.from ?? 0;
-  const to = airborne.at(-1)?.to ?? Number.POSITIVE_INFINITY;
-  const steps: number[] = [];
-  const stride = Math.max(1, Math.floor(at.length / 5000));
-  for (let i = 1; i < at.length; i += stride) {
-    if (at[i]! >= from && at[i]! < to) steps.push(at[i]! - at[i - 1]!);
+/**
+ * A report is rounded. When it moves by one step after standing for L refreshes, the speed was half a step short of
+ * the new value a moment ago: reading the new value there would make the report look early. Moves by more than one
+ * step are left as they are.
+ */
+function betweenSteps({ at, hz }: Knots, { every, step }: { every: number; step: number }): Knots {
+  const out = hz.slice();
+  for (let i = 1; i < hz.length; i++) {
+    const move = hz[i]! - hz[i - 1]!;
+    if (Math.abs(move) > step) continue;
+    const refreshes = Math.max(1, (at[i]! - at[i - 1]!) / every);
+    out[i] = hz[i - 1]! + move * (0.5 + 0.5 / refreshes);
   }
-  return steps.length > 0 ? Math.max(1, quantileOf(steps, 0.2)) : 1;
+  return { at, hz: out };
+}
+
+/** Smallest usual change of the report (a little more, for single precision), Hz. */
+function roundingStep({ hz }: Knots): number {
+  const stride = Math.max(1, Math.floor(hz.length / 5000));
+  const moves: number[] = [];
+  for (let i = 1; i < hz.length; i += stride) moves.push(Math.abs(hz[i]! - hz[i - 1]!));
+  return 1.05 * quantileOf(moves, 0.05);
+}
+
+/**
+ * Samples between fresh readings: the usual length of a stretch that begins and ends with a move of several rounding
+ * steps. Where moves of several steps are rare, the report is finer in time than in value: every row is fresh.
+ */
+function refreshSamples({ at, hz }: Knots, step: number): number {
+  const lengths: number[] = [];
+  const stride = Math.max(1, Math.floor(at.length / 20000));
+  let looked = 0;
+  for (let i = 2; i < at.length; i += stride) {
+    looked++;
+    const moved =
+      Math.abs(hz[i]! - hz[i - 1]!) > 1.5 * step && Math.abs(hz[i - 1]! - hz[i - 2]!) > 1.5 * step;
+    if (moved) lengths.push(at[i]! - at[i - 1]!);
+  }
+  if (lengths.length < Math.max(8, 0.03 * looked)) return 1;
+  const middle = quantileOf(lengths, 0.5);
+  const usual = lengths.filter((n) => n > 0.4 * middle && n < 1.6 * middle);
+  return usual.reduce((sum, n) => sum + n, 0) / usual.length;
 }
 
 function withoutSpikes({ at, hz }: Knots): { kept: Knots; spikes: number } {
@@ -128,6 +162,8 @@ interface Bridging {
   /** A value held longer than this is frozen, samples. */
   readonly frozen: number;
   readonly longest: number;
+  /** Rounding step of the report, Hz. */
+  readonly step: number;
 }
 
 function straightLines(raw: Float32Array, { at, hz }: Knots, bridging: Bridging): Float32Array {
@@ -155,19 +191,23 @@ function bridge(
   out: Float32Array,
   raw: Float32Array,
   s: Stretch,
-  { every, frozen, longest }: Bridging,
+  { every, frozen, longest, step }: Bridging,
 ): void {
   let { a } = s;
   const length = s.b - a;
   const jumped = Math.abs(s.to - s.from) > JUMP * s.from;
   if (length > frozen && (jumped || raw[a + 1] !== raw[a])) {
     if (length > longest) {
-      out.fill(s.from, a, a + every);
+      out.fill(s.from, a, a + Math.ceil(every));
       out[s.b] = s.to;
       return;
     }
-  } else if (length > 1.5 * every && raw[a + Math.floor(length / 2)] === raw[a]) {
-    out.fill(s.from, a, s.b - every);
+  } else if (
+    length > 1.5 * every &&
+    Math.abs(raw[s.b]! - raw[a]!) > step &&
+    raw[a + (length >> 1)] === raw[a]
+  ) {
+    out.fill(s.from, a, Math.ceil(s.b - every));
     a = Math.max(a, Math.ceil(s.b - every));
   }
   const slope = (s.to - s.from) / (s.b - a);

@@ -1,16 +1,29 @@
 import { hann } from "../spectra/window.js";
 import { analysisGyro, presentAxes, type Timeline } from "../timeline/timeline.js";
-import type { Interval, Seconds } from "../units.js";
-import { knownBlocks } from "./blocks.js";
+import type { Hertz, Interval, Seconds } from "../units.js";
+import { knownBlocks, spreadOut } from "./blocks.js";
+import { steadyShift, type Unit } from "./delay-fit.js";
 import { type BlockPhasors, blockPhasors, projections, separate, separator } from "./demodulate.js";
 import { fold } from "./fold.js";
-import { medianOf } from "./quantile.js";
 
 const BLOCK_S: Seconds = 0.4;
 const EARLIEST: Seconds = -0.012;
 const LATEST: Seconds = 0.06;
-const COARSE_BLOCKS = 16;
-const BLOCKS = 48;
+/** A line nearer than this to another, to zero or to Nyquist is not read, bins of the block. */
+const CLEAR_BINS = 5;
+const OTHER_ORDERS = [2, 3, 4, 5, 6];
+const FEWEST = 6;
+const COARSE_BLOCKS = 20;
+const BLOCKS = 72;
+/** Classes of speed from which blocks are taken alike, so that a mode spoils only a few of them. */
+const CLASSES = 8;
+/**
+ * Motors a hertz apart can hardly be parted within a block, and amplitudes that cancel each other would follow any
+ * shift. A ridge of a tenth says beforehand that no motor is much louder than the line they make together.
+ */
+const RIDGE = 0.1;
+/** What lags within gyro, clock and motors leave at best (measured on simulated flights), s. */
+const UNMODELLED: Seconds = 0.0003;
 /** An interval wider than this says nothing, s. */
 const WIDEST: Seconds = 0.05;
 
@@ -18,6 +31,8 @@ const WIDEST: Seconds = 0.05;
 export interface Delay {
   readonly delayS: Seconds;
   readonly ci95S: Interval;
+  /** How much later than the gyro the cleaned report is to be read: the delay and the row's own share. */
+  readonly readLaterS: Seconds;
 }
 
 /** A block with phasors on a wider stretch, so that a shift is an index. */
@@ -26,33 +41,47 @@ interface DelayBlock {
   readonly length: number;
   /** Samples of phasor before the block's first sample. */
   readonly margin: number;
+  readonly hz: Hertz;
   readonly phasors: BlockPhasors;
-  /** Explained power at the best shift of the first look: blocks count alike, loud or faint. */
-  scale: number;
 }
 
 /**
  * Estimates the delay from the once-per-turn lines: where speed changes, lines demodulated with a report that is
- * late or early smear. Maximum of the power that all motors' lines explain together over the shift, summed over
- * the blocks where speed changes most.
+ * late or early smear. The shift sought is the one at which all motors' lines together explain most power, block by
+ * block and axis by axis.
  *
- * The interval is the sandwich of an M-estimator (P. J. Huber, Robust Statistics, 1981): scatter of the blocks'
- * slopes over the square of the summed curvature, so that amplitude that wanders counts as noise.
+ * A line that sweeps through a mode is turned in phase by it, which looks like a delay of up to 1 / (2πζf), tens of
+ * milliseconds, but only near the mode and on its axes: a redescending estimate over blocks and axes keeps the shift
+ * that most agree on (see `steadyShift`).
  *
  * @param timeline flight
  * @param speeds mechanical speed per motor, Hz, NaN where unknown, not yet corrected
- * @returns null when there is no gyro, too few blocks, or the interval would be wider than 50 ms
+ * @param slowRefresh readings come less often than rows: a fresh one is seen up to a row late, half a row on average
+ * @returns null when there is no gyro, too few blocks, or the interval would be wider than ±50 ms
  */
-export function estimateDelay(timeline: Timeline, speeds: readonly Float32Array[]): Delay | null {
+export function estimateDelay(
+  timeline: Timeline,
+  speeds: readonly Float32Array[],
+  slowRefresh = false,
+): Delay | null {
   const blocks = delayBlocks(timeline, speeds);
-  if (blocks.length < 6) return null;
+  if (blocks.length < FEWEST) return null;
   const { sampleRate } = timeline;
-  const coarse = coarseShift(timeline, blocks.slice(0, COARSE_BLOCKS));
-  const objective = (shift: number): number =>
-    blocks.reduce((sum, b) => sum + explainedPower(timeline, b, shift) / b.scale, 0);
-  for (const b of blocks) b.scale = Math.max(1e-20, explainedPower(timeline, b, coarse));
-  const best = climb(objective, coarse, Math.max(1, Math.round(0.002 * sampleRate)));
-  return withInterval(timeline, blocks, best);
+  const step = Math.max(1, Math.round(0.0015 * sampleRate));
+  let shift = coarseShift(timeline, spreadOut(blocks, COARSE_BLOCKS));
+  let fit = steadyShift(unitsAt(timeline, blocks, { shift, step }));
+  for (let round = 0; fit !== null && round < 2 && Math.abs(fit.offset) > 0.5 * step; round++) {
+    shift += Math.round(Math.max(-4 * step, Math.min(4 * step, fit.offset)));
+    if (shift < EARLIEST * sampleRate || shift > LATEST * sampleRate) return null;
+    fit = steadyShift(unitsAt(timeline, blocks, { shift, step }));
+  }
+  if (fit === null || Math.abs(fit.offset) > 3 * step) return null;
+  const rowsLate = slowRefresh ? 0.5 : 0;
+  const half = Math.hypot(fit.half / sampleRate, rowsLate / sampleRate, UNMODELLED);
+  if (!(half < WIDEST)) return null;
+  const readLaterS = (shift + fit.offset) / sampleRate;
+  const delayS = readLaterS - rowsLate / sampleRate;
+  return { delayS, ci95S: [delayS - half, delayS + half], readLaterS };
 }
 
 function delayBlocks(timeline: Timeline, speeds: readonly Float32Array[]): DelayBlock[] {
@@ -60,28 +89,52 @@ function delayBlocks(timeline: Timeline, speeds: readonly Float32Array[]): Delay
   const length = Math.round(BLOCK_S * sampleRate);
   const margin = Math.ceil(1.1 * LATEST * sampleRate);
   const hop = Math.max(1, length >> 1);
-  const starts = knownBlocks(timeline, speeds, { length, hop, margin }).filter((start) =>
-    readable(speeds, start + (length >> 1), sampleRate),
-  );
-  return starts
-    .map((start) => ({ start, change: speedChange(speeds, start, length) }))
-    .sort((a, b) => b.change - a.change)
-    .slice(0, BLOCKS)
-    .map(({ start }) => ({
+  const usable = knownBlocks(timeline, speeds, { length, hop, margin })
+    .filter((start) => readable(speeds, start + (length >> 1), sampleRate))
+    .map((start) => ({
       start,
-      length,
-      margin,
-      phasors: blockPhasors(speeds, 1, { start: start - margin, length: length + 2 * margin, sampleRate }),
-      scale: 1,
+      hz: meanHz(speeds, start + (length >> 1)),
+      change: speedChange(speeds, start, length),
     }));
+  return liveliest(usable).map(({ start, hz }) => ({
+    start,
+    length,
+    margin,
+    hz,
+    phasors: blockPhasors(speeds, 1, { start: start - margin, length: length + 2 * margin, sampleRate }),
+  }));
 }
 
-/** A line that shows next to zero or to Nyquist meets its own mirror image. */
+/** The blocks in which speed changes most, from every class of speed alike. */
+function liveliest<T extends { hz: Hertz; change: Hertz }>(blocks: readonly T[]): T[] {
+  const bySpeed = [...blocks].sort((a, b) => a.hz - b.hz);
+  const size = Math.ceil(bySpeed.length / CLASSES);
+  return Array.from({ length: CLASSES }, (_, c) =>
+    bySpeed
+      .slice(c * size, (c + 1) * size)
+      .sort((a, b) => b.change - a.change)
+      .slice(0, BLOCKS / CLASSES),
+  ).flat();
+}
+
+/**
+ * Whether the line stands alone at a sample: next to zero or to Nyquist it meets its own mirror image, and where
+ * the log folds, the higher orders cross it on their way back.
+ */
 function readable(speeds: readonly Float32Array[], at: number, sampleRate: number): boolean {
+  const clear = CLEAR_BINS / BLOCK_S;
   return speeds.every((hz) => {
     const shown = fold(hz[at]!, sampleRate);
-    return shown > 5 / BLOCK_S && shown < sampleRate / 2 - 5 / BLOCK_S;
+    return (
+      shown > clear &&
+      shown < sampleRate / 2 - clear &&
+      OTHER_ORDERS.every((order) => Math.abs(fold(order * hz[at]!, sampleRate) - shown) > clear)
+    );
   });
+}
+
+function meanHz(speeds: readonly Float32Array[], i: number): Hertz {
+  return speeds.reduce((sum, hz) => sum + hz[i]!, 0) / speeds.length;
 }
 
 /** Range of the motors' mean speed within a block, Hz. */
@@ -89,15 +142,15 @@ function speedChange(speeds: readonly Float32Array[], start: number, length: num
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   for (let i = start; i < start + length; i += Math.max(1, length >> 4)) {
-    const mean = speeds.reduce((sum, hz) => sum + hz[i]!, 0) / speeds.length;
+    const mean = meanHz(speeds, i);
     low = Math.min(low, mean);
     high = Math.max(high, mean);
   }
   return high - low;
 }
 
-/** Power explained by all motors' lines when the report is read `shift` samples later. */
-function explainedPower(timeline: Timeline, block: DelayBlock, shift: number): number {
+/** Power explained on every axis by all motors' lines when the report is read `shift` samples later. */
+function explainedPower(timeline: Timeline, block: DelayBlock, shift: number): number[] {
   const from = block.margin + shift;
   const phasors: BlockPhasors = {
     length: block.length,
@@ -105,13 +158,10 @@ function explainedPower(timeline: Timeline, block: DelayBlock, shift: number): n
     sin: block.phasors.sin.map((s) => s.subarray(from, from + block.length)),
   };
   const window = windowFor(block.length);
-  const inverse = separator(phasors, window);
-  if (!inverse) return 0;
+  const inverse = separator(phasors, window, RIDGE);
   const { series } = analysisGyro(timeline);
-  return presentAxes(series).reduce(
-    (sum, axis) =>
-      sum + separate(inverse, projections(series[axis]!, block.start, phasors, window)).explained,
-    0,
+  return presentAxes(series).map((axis) =>
+    inverse ? separate(inverse, projections(series[axis]!, block.start, phasors, window)).explained : 0,
   );
 }
 
@@ -121,56 +171,39 @@ function windowFor(length: number): Float64Array {
   return keptWindow;
 }
 
+/** Best shift on a grid of 2.5 ms, every block and axis counting alike. */
 function coarseShift(timeline: Timeline, blocks: readonly DelayBlock[]): number {
   const step = Math.max(1, Math.round(0.0025 * timeline.sampleRate));
-  const first = Math.round(EARLIEST * timeline.sampleRate);
   const last = Math.round(LATEST * timeline.sampleRate);
   const shifts: number[] = [];
-  for (let s = first; s <= last; s += step) shifts.push(s);
-  const power = blocks.map((b) => shifts.map((s) => explainedPower(timeline, b, s)));
-  const scales = power.map((row) => Math.max(1e-20, ...row));
-  const total = shifts.map((_, i) => power.reduce((sum, row, b) => sum + row[i]! / scales[b]!, 0));
+  for (let s = Math.round(EARLIEST * timeline.sampleRate); s <= last; s += step) shifts.push(s);
+  const total = new Float64Array(shifts.length);
+  for (const block of blocks) {
+    const power = shifts.map((s) => explainedPower(timeline, block, s));
+    power[0]!.forEach((_, axis) => {
+      const scale = Math.max(1e-20, ...power.map((row) => row[axis]!));
+      power.forEach((row, i) => {
+        total[i] = total[i]! + row[axis]! / scale;
+      });
+    });
+  }
   return shifts[total.indexOf(Math.max(...total))]!;
 }
 
-/** Hill climb with halving steps on whole samples. */
-function climb(objective: (shift: number) => number, start: number, firstStep: number): number {
-  let best = start;
-  let value = objective(start);
-  for (let step = firstStep; step >= 1; step = step > 1 ? step >> 1 : 0) {
-    for (const sign of [1, -1]) {
-      for (let trial = best + sign * step, next = objective(trial); next > value; trial += sign * step) {
-        best = trial;
-        value = next;
-        next = objective(trial + sign * step);
-      }
-    }
-  }
-  return best;
-}
-
-/** Sub-sample maximum by a parabola per block, and the sandwich interval. */
-function withInterval(timeline: Timeline, blocks: readonly DelayBlock[], best: number): Delay | null {
-  const { sampleRate } = timeline;
-  const step = Math.max(1, Math.round(0.0015 * sampleRate));
-  const slopes: number[] = [];
-  const curvatures: number[] = [];
-  for (const b of blocks) {
-    const [low, mid, high] = [best - step, best, best + step].map(
-      (s) => explainedPower(timeline, b, s) / b.scale,
+/** Slope and curvature of the explained power at a shift, per block and axis. */
+function unitsAt(
+  timeline: Timeline,
+  blocks: readonly DelayBlock[],
+  { shift, step }: { shift: number; step: number },
+): Unit[] {
+  return blocks.flatMap((block) => {
+    const [low, mid, high] = [shift - step, shift, shift + step].map((s) =>
+      explainedPower(timeline, block, s),
     );
-    slopes.push((high! - low!) / (2 * step));
-    curvatures.push((2 * mid! - high! - low!) / (step * step));
-  }
-  const curvature = curvatures.reduce((a, b) => a + b, 0);
-  if (!(curvature > 0)) return null;
-  const offset = slopes.reduce((a, b) => a + b, 0) / curvature;
-  if (Math.abs(offset) > 3 * step) return null;
-  const atBest = slopes.map((s, i) => s - curvatures[i]! * offset);
-  // Blocks overlap by half: neighbours share a third of their information.
-  const variance = (1.33 * atBest.reduce((sum, g) => sum + g * g, 0)) / curvature ** 2;
-  const half = (1.96 * Math.sqrt(variance * (blocks.length / (blocks.length - 1)))) / sampleRate;
-  if (!(half < WIDEST) || medianOf(curvatures) <= 0) return null;
-  const delayS = (best + offset) / sampleRate;
-  return { delayS, ci95S: [delayS - half, delayS + half] };
+    return mid!.map((m, axis) => ({
+      slope: (high![axis]! - low![axis]!) / (2 * step) / m,
+      curvature: (2 * m - high![axis]! - low![axis]!) / (step * step) / m,
+      cluster: `${axis} ${Math.round(Math.log(block.hz) / 0.08)}`,
+    }));
+  });
 }

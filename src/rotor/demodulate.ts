@@ -114,8 +114,8 @@ export interface BlockAmplitudes {
 }
 
 /** Inverse normal matrix of a block, ready for any number of series; null when it cannot be inverted. */
-export function separator(phasors: BlockPhasors, window: Float64Array): ComplexMatrix | null {
-  return hermitianInverse(gramMatrix(phasors, window), RIDGE);
+export function separator(phasors: BlockPhasors, window: Float64Array, ridge = RIDGE): ComplexMatrix | null {
+  return hermitianInverse(gramMatrix(phasors, window), ridge);
 }
 
 /**

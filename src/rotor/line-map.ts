@@ -134,7 +134,7 @@ function addWhitened(into: Float32Array, log: Float32Array, input: WhitenInput):
     for (let bin = 0; bin < bins; bin++) {
       const i = k * bins + bin;
       const above = log[i]! - floor[bin]! - LN_MEAN_OVER_P40;
-      into[i] = into[i]! + (above < low ? low : above > high ? high : above);
+      into[i] = into[i]! + Math.max(low, Math.min(high, above));
     }
   }
 }

@@ -22,6 +22,7 @@ interface Divisor {
   readonly polePairs: number;
   readonly how: string | null;
   readonly confidence: number;
+  readonly sure: boolean;
   readonly doubts: readonly string[];
 }
 
@@ -38,16 +39,19 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
     ]);
   }
   for (const { hz } of cleaned) scaleInPlace(hz, 1 / divisor.polePairs);
-  const delay = estimateDelay(
-    timeline,
-    cleaned.map((c) => c.hz),
-  );
-  if (delay) for (const { hz } of cleaned) advance(hz, delay.delayS * timeline.sampleRate);
+  const delay = divisor.sure
+    ? estimateDelay(
+        timeline,
+        cleaned.map((c) => c.hz),
+        cleaned.some((c) => c.refreshS * timeline.sampleRate > 1.05),
+      )
+    : null;
+  if (delay) for (const { hz } of cleaned) advance(hz, delay.readLaterS * timeline.sampleRate);
   const tracks: SpeedTrack[] = readings.map((r, m) => ({ motor: r.motor, hz: cleaned[m]!.hz }));
   const summary = speedSummary(tracks, timeline.airborne);
   if (!summary) return null;
   const lines = orderLines(timeline, tracks);
-  const imbalance = motorImbalance(timeline, tracks, summary.medianHz);
+  const imbalance = divisor.sure ? motorImbalance(timeline, tracks, summary.medianHz) : {};
   return {
     ...noRotor([...divisor.doubts, ...cleaningDoubts(cleaned, filled, timeline), ...delayDoubts(delay)]),
     source: "telemetry",
@@ -89,20 +93,21 @@ function decideDivisor(
   cleaned: readonly CleanSpeed[],
 ): Divisor | null {
   const electrical = readings.find((r) => r.electrical !== null)?.electrical ?? null;
-  if (electrical === false) return { polePairs: 1, how: "header", confidence: 0.99, doubts: [] };
+  if (electrical === false) return { polePairs: 1, how: "header", confidence: 0.99, sure: true, doubts: [] };
   const told = craft.motorPoles === undefined ? null : polePairsOf(craft.motorPoles);
   if (electrical === true && told !== null)
-    return { polePairs: told, how: "craft", confidence: 0.99, doubts: [] };
+    return { polePairs: told, how: "craft", confidence: 0.99, sure: true, doubts: [] };
   const choice = divisorFromData(timeline, cleaned, told === null ? undefined : [1, told]);
   if (choice?.clear) {
     const how = told !== null && choice.divisor === told ? "craft" : "data";
-    return { polePairs: choice.divisor, how, confidence: 0.99, doubts: [] };
+    return { polePairs: choice.divisor, how, confidence: 0.99, sure: true, doubts: [] };
   }
   if (electrical === true) {
     return {
       polePairs: USUAL_POLE_PAIRS,
       how: null,
       confidence: 0.6,
+      sure: false,
       doubts: [
         `the speed report is electrical and the spectrum does not show by how many pole pairs to divide; ${USUAL_POLE_PAIRS}, the most usual, is assumed: give motorPoles in the craft file`,
       ],
