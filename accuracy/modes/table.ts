@@ -19,6 +19,11 @@ function percent(s: Share): string {
   return s.of === 0 ? "–" : `${(100 * ratio(s)).toFixed(1)} % (${s.hits}/${s.of})`;
 }
 
+/** Two decimals, or a dash where there was nothing to measure. */
+function number(value: number, unit: string): string {
+  return Number.isFinite(value) ? `${value.toFixed(2)}${unit}` : "–";
+}
+
 function atLeast(share: Share, least: number): boolean {
   return share.of === 0 || ratio(share) >= least;
 }
@@ -74,10 +79,10 @@ const ROWS: readonly Row[] = [
   {
     what: "frequency error, median",
     target: "≤ 0.2 Hz",
-    read: (s) => `${s.medianErrorHz.toFixed(2)} Hz`,
+    read: (s) => number(s.medianErrorHz, " Hz"),
     met: (s) => !(s.medianErrorHz > 0.2),
   },
-  { what: "frequency error, 95th percentile", target: "", read: (s) => `${s.p95ErrorHz.toFixed(2)} Hz` },
+  { what: "frequency error, 95th percentile", target: "", read: (s) => number(s.p95ErrorHz, " Hz") },
   {
     what: "… within max(1 Hz, a tenth of the half-power width)",
     target: "≥ 95 %",
@@ -87,7 +92,7 @@ const ROWS: readonly Row[] = [
   {
     what: "median error over the uncertainty law's deviation",
     target: "(0.67 = the law)",
-    read: (s) => s.medianErrorInLaw.toFixed(2),
+    read: (s) => number(s.medianErrorInLaw, ""),
   },
   {
     what: "95 % interval of the frequency covers",
@@ -151,4 +156,15 @@ export function calibration(flights: readonly FlightScore[]): string {
     lines.push(`| ${low} to ${Math.min(1, high)} | ${inside.length} | ${percent(real)} |`);
   }
   return lines.join("\n");
+}
+
+/** Every structure reported where no mode is, so that each can be looked into. */
+export function falseStructures(flights: readonly FlightScore[]): string {
+  const lines = flights.flatMap((f) =>
+    f.falseStructures.map(
+      (m) =>
+        `- ${f.name} (rotor speed: ${f.source}): ${m.frequencyHz.toFixed(1)} Hz, confidence ${m.confidence.toFixed(2)}`,
+    ),
+  );
+  return lines.length === 0 ? "None." : lines.join("\n");
 }

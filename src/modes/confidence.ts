@@ -112,20 +112,20 @@ export function evidenceFor(
 
 /** Weights of the logistic law, in the order of the names, the constant last; fitted to simulated flights. */
 const WEIGHTS: Readonly<Record<keyof Evidence, number>> & { readonly constant: number } = {
-  lost: 4.19,
-  swollen: -1.56,
-  told: 2.56,
-  moving: -1.35,
-  vague: -0.98,
-  misfit: -1.85,
-  moreAxes: -0.47,
-  prominence: 2.52,
-  drop: 0.14,
-  frames: 0.03,
-  inferred: -0.52,
-  unknown: -1.05,
-  steady: -0.3,
-  constant: -2.79,
+  lost: 4.32,
+  swollen: -1.5,
+  told: 3.38,
+  moving: -1.07,
+  vague: -0.68,
+  misfit: -2.3,
+  moreAxes: -0.68,
+  prominence: 2.56,
+  drop: 0.27,
+  frames: -0.03,
+  inferred: -0.48,
+  unknown: -0.62,
+  steady: 0.15,
+  constant: -3.02,
 };
 
 /**
