@@ -5,7 +5,7 @@ import { estimateRotor } from "../src/rotor/estimate-rotor.js";
 import { welchPeaks } from "./modes/baseline.js";
 import { falseAlarms } from "./modes/false-alarms.js";
 import { type FlightScore, scoreFlight } from "./modes/score.js";
-import { type Column, calibration, table } from "./modes/table.js";
+import { type Column, calibration, falseStructures, table } from "./modes/table.js";
 import { craftOf, modesPopulation, noisePopulation } from "./populations.js";
 
 export interface ModesAccuracyOptions {
