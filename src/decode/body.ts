@@ -71,7 +71,8 @@ export class Body {
   }
 
   #keep(chunk: Uint8Array, from: number): void {
-    this.#carry.push(chunk.slice(from));
+    // A copy, never a view: the reader fills the same buffer again.
+    this.#carry.push(Uint8Array.prototype.slice.call(chunk, from));
     this.#carried += chunk.length - from;
     if (this.#carried > LONGEST_LINE)
       throw new InputError(

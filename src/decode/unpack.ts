@@ -174,7 +174,8 @@ async function firstBytes(
   while (length < count) {
     const next = await chunks.next();
     if (next.done) break;
-    first.push(next.value);
+    // A copy: the next read may fill the same buffer.
+    first.push(Uint8Array.from(next.value));
     length += next.value.length;
   }
   const b = Buffer.concat(first.length === 1 ? [first[0]!.subarray(0, 16)] : first);
