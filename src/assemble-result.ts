@@ -32,8 +32,7 @@ export function assembleResult(parts: ResultParts): Result {
     log: logSummary(log, timeline),
     analysed: {
       flight: timeline.flight,
-      fromS: timeline.startS,
-      toS: timeline.startS + timeline.length / timeline.sampleRate,
+      ...analysedRange(timeline),
       airborneS: airborneSeconds(timeline),
     },
     missing: isRefusal(filters) ? [...judgement.missing, filters] : judgement.missing,
@@ -50,6 +49,13 @@ export function assembleResult(parts: ResultParts): Result {
     history: null,
     fingerprint: parts.fingerprint,
   };
+}
+
+/** From take-off to landing; the whole range where nothing is in the air. Seconds of the log's clock. */
+function analysedRange({ airborne, startS, sampleRate, length }: Timeline): { fromS: number; toS: number } {
+  const from = airborne[0]?.from ?? 0;
+  const to = airborne.at(-1)?.to ?? length;
+  return { fromS: startS + from / sampleRate, toS: startS + to / sampleRate };
 }
 
 function settingsOf({ options, judgement, modes }: ResultParts): Settings {

@@ -54,12 +54,22 @@ const RULES: readonly Rule[] = [
   {
     what: "motor speed",
     cost: "the rotors' speed had to be inferred; no figure per motor",
-    absent: ({ timeline }) => timeline.rotorSpeed.length === 0,
+    absent: ({ timeline, rotor }) => timeline.rotorSpeed.length === 0 && rotor.source !== "none",
+  },
+  {
+    what: "motor speed",
+    cost: "the rotors' speed is not known, nor anything that rests on it",
+    absent: ({ timeline, rotor }) => timeline.rotorSpeed.length === 0 && rotor.source === "none",
   },
   {
     what: "throttle",
     cost: "chops and descents cannot be told from gusts; no throttle map",
     absent: ({ timeline }) => timeline.throttle === null,
+  },
+  {
+    what: "throttle",
+    cost: "taken as the mean of the motor commands",
+    absent: ({ timeline }) => timeline.throttleFrom === "motors",
   },
   {
     what: "setpoint",

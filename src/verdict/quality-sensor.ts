@@ -17,7 +17,7 @@ export function sensorChecks(measured: Measured): QualityCheck[] {
   if (source === "none") return [noGyro()];
   const scans = present.map((axis) => ({ axis, ...scan(series[axis]!, timeline) }));
   return [
-    gyroPresent(scans),
+    gyroPresent(scans, timeline.airborne.length > 0),
     rawGyro(source, present),
     clipping(scans, measured),
     quantisation(scans, measured),
@@ -39,14 +39,17 @@ function noGyro(): QualityCheck {
   return { id: "gyro-present", level: "fail", message, value: 0, limit: 3, unit: "axes" };
 }
 
-function gyroPresent(scans: readonly Scan[]): QualityCheck {
-  const dead = scans.filter((s) => s.step === 0).map((s) => s.axis);
+/** @param flown false: nothing in the air was analysed, so no channel can be called dead */
+function gyroPresent(scans: readonly Scan[], flown: boolean): QualityCheck {
+  const dead = flown ? scans.filter((s) => s.step === 0).map((s) => s.axis) : [];
   const absent = AXES.filter((axis) => !scans.some((s) => s.axis === axis));
   const alive = scans.length - dead.length;
   const level = dead.length > 0 || alive === 0 ? "fail" : absent.length > 0 ? "warn" : "ok";
   const said = [
-    ...(dead.length > 0 ? [`${dead.join(" and ")} never changes`] : []),
-    ...(absent.length > 0 ? [`${absent.join(" and ")} is not in the log`] : []),
+    ...(dead.length > 0 ? [`${dead.join(" and ")} never ${dead.length > 1 ? "change" : "changes"}`] : []),
+    ...(absent.length > 0
+      ? [`${absent.join(" and ")} ${absent.length > 1 ? "are" : "is"} not in the log`]
+      : []),
   ];
   return {
     id: "gyro-present",

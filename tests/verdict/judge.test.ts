@@ -97,7 +97,8 @@ describe("judge(input)", () => {
   it("is undetermined for a hover whose rotors hide their own band, and asks for a sweep", () => {
     const unobservable = [{ fromHz: 75, toHz: 105, why: "a line of what turns lies here in every frame" }];
     const hidden = { ...clean, modes: { ...clean.modes, unobservable } };
-    const hover = judge({ ...hidden, rotor: { ...clean.rotor, hover: true } });
+    const held = { ...clean.timeline, throttle: new Float32Array(clean.timeline.length).fill(0.42) };
+    const hover = judge({ ...hidden, timeline: held, rotor: { ...clean.rotor, hover: true } });
     expect(hover.verdict.call).toBe("undetermined");
     expect(hover.verdict.next.join(" ")).toContain("throttle sweep");
     const blades = [{ fromHz: 140, toHz: 230, why: "a line of what turns lies here in every frame" }];

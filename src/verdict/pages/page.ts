@@ -3,6 +3,8 @@ export interface Step {
   /** 0 free: settings and logging; 1 propeller; 2 screws and standoffs; 3 motor; 4 arm or plate; 5 camera mount; 6 controller mounting. */
   readonly cost: number;
   readonly text: string;
+  /** Quality check that, when it is in order, shows the step to be done already. */
+  readonly doneWhen?: string;
 }
 
 /** What `quietspar explain` prints for one reason or one check. */
@@ -20,16 +22,28 @@ export interface Page {
 
 /** Steps that several pages share: the same trouble has the same cure. */
 export const STEPS = {
-  logRaw: { cost: 0, text: "Log the unfiltered gyro on all three axes." },
-  logFast: { cost: 0, text: "Raise the log rate to at least 2.2 times the highest blade-pass frequency." },
-  logLonger: { cost: 0, text: "Fly and log one to two minutes in the air, mostly calm cruise." },
-  logSpeed: { cost: 0, text: "Log motor speed if the controllers report it." },
+  logRaw: { cost: 0, text: "Log the unfiltered gyro on all three axes.", doneWhen: "raw-gyro" },
+  logFast: {
+    cost: 0,
+    text: "Raise the log rate to at least 2.2 times the highest blade-pass frequency.",
+    doneWhen: "sample-rate",
+  },
+  logLonger: {
+    cost: 0,
+    text: "Fly and log one to two minutes in the air, mostly calm cruise.",
+    doneWhen: "calm-flight",
+  },
+  logSpeed: { cost: 0, text: "Log motor speed if the controllers report it.", doneWhen: "rotor-speed" },
   logD: {
     cost: 0,
     text: "Log the D-term of roll and pitch with the motor commands, or give dtermFullScale in the craft file.",
   },
   blades: { cost: 0, text: "Give the number of blades in the craft file." },
-  sweep: { cost: 0, text: "Add a slow throttle sweep: hover to three quarters and back in 20 seconds." },
+  sweep: {
+    cost: 0,
+    text: "Add a slow throttle sweep: hover to three quarters and back in 20 seconds.",
+    doneWhen: "throttle-range",
+  },
   calm: { cost: 0, text: "Fly in little wind, climbing or forward; keep out of your own wash." },
   propeller: {
     cost: 1,
