@@ -4,10 +4,10 @@ import { Decompress } from "fzstd";
 import { InputError } from "../errors.js";
 import type { DecodeWarning } from "./flight-log.js";
 
-/** A gigabyte and above: what a log of hours at the highest rates comes to. */
-export const DEFAULT_EXPANDED_LIMIT = 4 * 2 ** 30;
-/** Text logs shrink 3 to 20 times; past this factor an archive is taken for hostile unless the limit was raised. */
-export const DEFAULT_EXPANSION_RATIO = 200;
+/** What a log of hours at the highest rates comes to. */
+export const DEFAULT_EXPANDED_LIMIT = 2 * 2 ** 30;
+/** Text logs shrink 3 to 20 times, with idle columns 40; past this factor an archive is taken for hostile unless the limit was raised. */
+export const DEFAULT_EXPANSION_RATIO = 60;
 /** Below this no ratio is asked. */
 const RATIO_FREE_BYTES = 64 * 2 ** 20;
 /** Packed bytes per step: gzip expands a thousandfold at most, so a step stays small. */
