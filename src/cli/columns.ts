@@ -35,13 +35,29 @@ async function columns(path: string, options: ColumnsOptions): Promise<void> {
   const { readLog } = await import("../io/read-log.js");
   const { analyseOptions } = await import("./read-inputs.js");
   const given = await analyseOptions(path, options);
-  const log = await decodeLog(readLog(path), { ...given, file: given.file ?? "log" });
+  const read = decodeLog(readLog(path), { ...given, file: given.file ?? "log" });
+  const log = await read.catch((error: unknown) => showCandidate(error, options.write));
   if (options.write !== undefined) await writeMap(options.write, columnMapFrom(log));
   const rows = describeColumns(log);
   if (options.json === true) {
     const { flights, notes, warnings } = log;
     await print(`${JSON.stringify({ columns: rows, flights, notes, warnings }, null, 2)}\n`);
   } else await print(`${columnText(rows)}\n${flightText(log)}${warningText(log)}`);
+}
+
+/** Where nothing decides what a column is: the map that would be read goes out to be edited, then the error stands. */
+async function showCandidate(error: unknown, write: string | undefined): Promise<never> {
+  const { UndecidedError } = await import("../decode/undecided.js");
+  if (!(error instanceof UndecidedError) || error.candidate === null) throw error;
+  if (write === undefined) await print(`${JSON.stringify(error.candidate, null, 2)}\n`);
+  else await writeMap(write, error.candidate);
+  const where = write === undefined ? "the map above" : "the map written";
+  throw new UndecidedError(
+    error.message,
+    `complete ${where} and give it back with --columns FILE`,
+    error.place,
+    error.candidate,
+  );
 }
 
 async function writeMap(path: string, map: object): Promise<void> {

@@ -10,6 +10,12 @@ const SHORTEST_FLIGHT_S = 1;
 /** In the air the gyro is this many times livelier than at rest; below it the log never rests. */
 const LIVELY = 6;
 
+/**
+ * A gyro calmer than this, deg/s over all axes within a window, is not on a craft that flies; the stillest hover
+ * on soft mounts shows twice as much. Common practice, no source.
+ */
+const CALMEST_FLIGHT = 0.4;
+
 /** What the search for the airborne part looks at. Series of equal length on one clock. */
 export interface ActivityInput {
   readonly sampleRate: number;
@@ -29,7 +35,8 @@ export interface Activity {
 /**
  * Parts in the air and parts at rest, from throttle where the log has it and from the gyro's liveliness.
  *
- * A log without a rest in it is all airborne: nothing in it says otherwise. Common practice, no source.
+ * A log without a rest in it is all airborne, since nothing in it says otherwise, unless its gyro is too calm for
+ * any flight: then it never flew. Common practice, no source.
  */
 export function findActivity(input: ActivityInput): Activity {
   const width = Math.max(2, Math.round(WINDOW_S * input.sampleRate));
@@ -61,6 +68,7 @@ function livelyWindows(gyro: readonly Float32Array[], width: number, count: numb
   const known = level.filter((value) => Number.isFinite(value)).map(Math.sqrt);
   if (known.length < 4) return null;
   const [rest, flying] = [quantile(known, 0.02), quantile(known, 0.9)];
+  if (flying < CALMEST_FLIGHT) return Array.from(level, () => false);
   if (!(flying > LIVELY * rest)) return null;
   // A tenth of the way up on a log scale from rest: rest itself scatters by far less.
   const threshold = Math.min(rest * LIVELY, Math.sqrt(Math.max(rest, flying * 1e-3) * flying));

@@ -28,7 +28,8 @@ export interface TimeChoice {
   readonly sample: readonly (readonly number[])[];
   /** Columns whose cells are wall-clock stamps. */
   readonly stamps: ReadonlySet<number>;
-  readonly rateHz: number | undefined;
+  /** Rows per second, where told by option or stated in the file's notes. */
+  readonly rate: { readonly hz: number; readonly how: How; readonly why: string } | null;
   readonly file: string;
 }
 
@@ -38,7 +39,7 @@ export interface TimeChoice {
  * @throws {InputError} "content" when no column can be time and no rate was given
  */
 export function chooseTime(choice: TimeChoice): TimeColumn {
-  const { planned, sample, stamps, rateHz, file } = choice;
+  const { planned, sample, stamps, rate, file } = choice;
   const candidates = planned.filter((c) => c.role === "time");
   const clocks = candidates.filter((c) => c.unit !== "samples");
   const moving = (c: PlannedColumn): number => stepOf(sample.map((row) => row[c.index] ?? Number.NaN));
@@ -53,15 +54,20 @@ export function chooseTime(choice: TimeChoice): TimeColumn {
       how: "data",
       why: "cells are wall-clock stamps",
     };
-  if (rateHz !== undefined) {
+  const told = candidates.find((c) => c.how === "map" && c.scale !== undefined);
+  if (rate === null && told?.scale !== undefined) {
+    const why = `${told.why}: ${told.scale} s a count`;
+    return { column: told, unit: "samples", secondsPer: told.scale, how: "map", why };
+  }
+  if (rate !== null) {
     const counter = candidates[0] ?? null;
     const per = counter === null ? 1 : Math.max(1, Math.round(moving(counter)) || 1);
     return {
       column: counter,
       unit: "samples",
-      secondsPer: 1 / rateHz / per,
-      how: "map",
-      why: `rows counted at ${rateHz} Hz, as told`,
+      secondsPer: 1 / rate.hz / per,
+      how: rate.how,
+      why: `rows counted at ${rate.hz} Hz, ${rate.why}`,
     };
   }
   const what =

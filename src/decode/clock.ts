@@ -2,6 +2,8 @@ import { quantile } from "../stats/quantile.js";
 
 /** Rows per block when the step is first guessed. */
 const BLOCK = 64;
+/** Stamps per block where several rows share a stamp: their grain is then under half a percent of the block. */
+const STAMPS_PER_BLOCK = 200;
 /** How fast the expected time follows the stamps: jitter averages out, drift is followed. */
 const FOLLOW = 0.05;
 
@@ -31,36 +33,60 @@ export interface RowIndex {
 export function rowIndex(time: Float64Array): RowIndex {
   let step = firstStep(time);
   if (!(step > 0) || !Number.isFinite(step)) throw new RangeError("time does not advance");
+  // Most logs lost nothing: then the whole span gives the step at once.
+  const whole = (time[time.length - 1]! - time[0]!) / (time.length - 1);
+  if (Math.abs(whole / step - 1) < 1e-3) step = whole;
   const slack = slackOf(time, step);
   let last = follow(time, step, slack, null);
   // The whole span over the samples counted is the finest measure of the step.
   for (let pass = 0; pass < 2; pass++) {
-    const finer = (time[time.length - 1]! - time[0]!) / Math.max(1, last.length - 1);
+    const finer = last.seconds / Math.max(1, last.samples);
     if (Math.abs(finer / step - 1) < 1e-9 || Math.abs(finer / step - 1) > 0.02) break;
     step = finer;
     last = follow(time, step, slack, null);
   }
-  if (last.length === time.length && last.repeated === 0) return { ...last, step, index: null };
+  const { length, repeated, jitterShare } = last;
+  if (length === time.length && repeated === 0) return { length, repeated, jitterShare, step, index: null };
   const index = new Int32Array(time.length);
-  return { ...follow(time, step, slack, index), step, index };
+  follow(time, step, slack, index);
+  return { length, repeated, jitterShare, step, index };
 }
 
+/**
+ * A first guess: the lower middle of the mean steps of blocks, since lost rows only lengthen a block. Where
+ * stamps are coarser than rows, a block spans many stamps, else their grain would show.
+ */
 function firstStep(time: Float64Array): number {
-  const blocks = Math.floor((time.length - 1) / BLOCK);
-  if (blocks < 3) {
-    const steps = Float64Array.from({ length: time.length - 1 }, (_, i) => time[i + 1]! - time[i]!).filter(
-      (d) => d > 0,
-    );
-    return steps.length === 0 ? Number.NaN : quantile(steps, 0.5);
-  }
+  const rowsPerStamp = time.length / (1 + countForward(time));
+  const size = rowsPerStamp < 1.5 ? BLOCK : Math.ceil(STAMPS_PER_BLOCK * rowsPerStamp);
+  const blocks = Math.floor((time.length - 1) / size);
+  if (blocks < 3) return shortLogsStep(time, rowsPerStamp);
   const stride = Math.max(1, Math.floor(blocks / 4096));
   const means: number[] = [];
   for (let b = 0; b < blocks; b += stride) {
-    const mean = (time[(b + 1) * BLOCK]! - time[b * BLOCK]!) / BLOCK;
+    const mean = (time[(b + 1) * size]! - time[b * size]!) / size;
     if (mean > 0) means.push(mean);
   }
-  // Lost rows only lengthen a block: the lower part holds the whole ones.
   return means.length === 0 ? Number.NaN : quantile(Float64Array.from(means), 0.25);
+}
+
+function shortLogsStep(time: Float64Array, rowsPerStamp: number): number {
+  const steps = forwardSteps(time);
+  return steps.length === 0 ? Number.NaN : quantile(steps, 0.5) / Math.max(1, rowsPerStamp);
+}
+
+function countForward(time: Float64Array): number {
+  let count = 0;
+  for (let i = 1; i < time.length; i++) if (time[i]! > time[i - 1]!) count++;
+  return count;
+}
+
+/** Steps that advance. */
+function forwardSteps(time: Float64Array): Float64Array {
+  const steps = new Float64Array(countForward(time));
+  for (let i = 1, k = 0; i < time.length; i++)
+    if (time[i]! > time[i - 1]!) steps[k++] = time[i]! - time[i - 1]!;
+  return steps;
 }
 
 /**
@@ -81,12 +107,17 @@ function slackOf(time: Float64Array, step: number): number {
   return 0.5 + Math.max(coarse, Math.min(2, 3 * (jitter < 0.02 ? 0 : jitter)));
 }
 
-function follow(
-  time: Float64Array,
-  step: number,
-  slack: number,
-  index: Int32Array | null,
-): Omit<RowIndex, "step" | "index"> {
+interface Followed extends Omit<RowIndex, "step" | "index"> {
+  /** From the first to the last row at which the stamp advances: coarse stamps are exact there, within one row. */
+  readonly seconds: number;
+  readonly samples: number;
+}
+
+function follow(time: Float64Array, step: number, slack: number, index: Int32Array | null): Followed {
+  let firstTime = Number.NaN;
+  let firstSample = 0;
+  let lastTime = time[0]!;
+  let lastSample = 0;
   let sample = 0;
   let expected = time[0]!;
   let repeated = 0;
@@ -95,17 +126,34 @@ function follow(
   for (let i = 1; i < time.length; i++) {
     const ahead = (time[i]! - expected) / step;
     const late = ahead - 1;
-    const steps = Math.abs(late) <= slack ? 1 : 1 + Math.round(late);
+    let steps = Math.abs(late) <= slack ? 1 : 1 + Math.round(late);
+    // A stamp that stood still while the row was new: the next row leaves room for it.
+    if (steps === 0 && i + 1 < time.length && Math.round((time[i + 1]! - expected) / step) >= 2) steps = 1;
     if (steps < 1) {
       repeated++;
       if (index !== null) index[i] = -1;
       continue;
     }
     sample += steps;
-    const error = ahead - steps;
+    if (time[i]! > time[i - 1]!) {
+      lastTime = time[i]!;
+      lastSample = sample;
+      if (firstSample === 0) {
+        firstTime = lastTime;
+        firstSample = sample;
+      }
+    }
+    // A stamp that stood still says nothing of the clock.
+    const error = Math.abs(late) > slack && steps === 1 ? 0 : ahead - steps;
     if (Math.abs((time[i]! - time[i - 1]!) / step - steps) > 0.2) jittery++;
     expected += step * (steps + FOLLOW * error);
     if (index !== null) index[i] = sample;
   }
-  return { length: sample + 1, repeated, jitterShare: jittery / Math.max(1, time.length - 1) };
+  return {
+    length: sample + 1,
+    repeated,
+    jitterShare: jittery / Math.max(1, time.length - 1),
+    seconds: lastTime - firstTime,
+    samples: lastSample - firstSample,
+  };
 }

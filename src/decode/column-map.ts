@@ -78,6 +78,23 @@ export function columnMapFrom(log: Pick<FlightLog, "columns">): ColumnMap {
   };
 }
 
+/** The map of what the words alone recognise, to be completed by the user. */
+export function recognised(planned: readonly PlannedColumn[]): ColumnMap {
+  return {
+    columns: planned
+      .filter((c) => c.role !== null && c.role !== "gyro")
+      .map(({ header, index, role, axis, motor, unit }) => ({
+        header,
+        column: index + 1,
+        role: role as Role,
+        ...(axis !== null && { axis }),
+        ...(motor !== null && { motor }),
+        unit: unit ?? "",
+        scale: SECONDS_PER[unit ?? ""] ?? 1,
+      })),
+  };
+}
+
 /**
  * Reads the text of a column map and checks it against its schema.
  *

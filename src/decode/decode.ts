@@ -1,20 +1,24 @@
 import { InputError } from "../errors.js";
+import { quantile } from "../stats/quantile.js";
 import { cleanText } from "../text/clean-text.js";
 import { Body } from "./body.js";
 import { cellNumber } from "./cell.js";
 import { chooseTime, type TimeColumn } from "./choose-time.js";
-import { type ColumnMap, planFromMap } from "./column-map.js";
+import { type ColumnMap, planFromMap, recognised } from "./column-map.js";
 import { splitLine } from "./dialect.js";
 import { toByteText } from "./encoding.js";
 import type { ColumnReading, DecodeWarning, FlightLog } from "./flight-log.js";
 import { findFlights } from "./flights.js";
 import { GrowingColumns } from "./growing-columns.js";
 import { type Head, isComment, readHead } from "./head.js";
+import { matchNames } from "./match-names.js";
 import { KEPT, type PlannedColumn, planColumns } from "./plan-columns.js";
 import { NUMBER, type OddCount, Scanner, type ScanPlan, STAMP } from "./scan.js";
-import { settleChannels } from "./settle.js";
+import { type ReadColumns, type SettledColumns, settleChannels } from "./settle.js";
 import { stampSeconds } from "./stamp.js";
+import { statedRate } from "./stated-rate.js";
 import { toSeconds } from "./time-axis.js";
+import { UndecidedError } from "./undecided.js";
 import { Unpacked } from "./unpack.js";
 
 /** What decoding can be told. */
@@ -68,9 +72,12 @@ export async function decodeLog(
     ...w,
     row: w.row === null ? null : read.lineOf(w.row - 1),
   });
+  if (plan.time.unit === "wall clock") fromMidnightToMidnight(time);
   const { warnings: timeWarnings } = toSeconds(time, plan.time.secondsPer, plan.time.unit === "us");
-  if (plan.time.unit === "wall clock") fromZero(time);
-  const settled = settleChannels(read.columns, plan.planned, file);
+  const settled = settleOrAsk(
+    { columns: read.columns, planned: plan.planned, rate: rateOf(time), file },
+    plan.time,
+  );
   return {
     file,
     sha256: unpacked.sha256,
@@ -83,7 +90,13 @@ export async function decodeLog(
     channels: settled.channels,
     flights: findFlights(time, settled.channels),
     notes: head.notes,
-    warnings: [...unpacked.warnings, ...read.warnings, ...timeWarnings.map(onLine), ...settled.warnings],
+    warnings: [
+      ...unpacked.warnings,
+      ...plan.warnings,
+      ...read.warnings,
+      ...timeWarnings.map(onLine),
+      ...settled.warnings,
+    ],
   };
 }
 
@@ -114,6 +127,7 @@ function layoutOf(bytes: Uint8Array, whole: boolean, file: string): Head {
 interface Plan {
   readonly planned: readonly PlannedColumn[];
   readonly time: TimeColumn;
+  readonly warnings: readonly DecodeWarning[];
 }
 
 /** What every column is, before the body is read: by the map, else by the words. */
@@ -127,26 +141,24 @@ function columnsOf(head: Head, options: DecodeOptions, file: string): Plan {
       { file, row: head.dataLine },
     );
   }
-  const names =
-    head.headers === null ? null : Array.from({ length: head.width }, (_, i) => head.headers?.[i] ?? "");
+  const { names, warnings } = matchNames(head, columnMap !== undefined, file);
   const planned =
     columnMap === undefined
       ? planColumns(names ?? [], head.units)
       : planFromMap(columnMap, names, head.width, file);
   if (!planned.some((c) => c.role === "gyro" || c.role === "gyroRaw" || c.role === "gyroFiltered")) {
-    throw new InputError(
-      "content",
-      "no gyro column found",
-      "name the columns with --columns FILE (see: quietspar columns)",
-      { file },
-    );
+    const remedy =
+      "name the columns with --columns FILE (quietspar columns LOG --write FILE makes one to edit)";
+    throw new UndecidedError("no gyro column found", remedy, { file }, recognised(planned));
   }
   const comma = head.dialect.decimalComma;
   const stamps = new Set(planned.map((c) => c.index).filter((i) => isStampColumn(head.sample, i)));
   const sample = head.sample.map((row) =>
     row.map((cell, i) => (stamps.has(i) ? stampSeconds(cell) : cellNumber(cell, comma))),
   );
-  return { planned, time: chooseTime({ planned, sample, stamps, rateHz, file }) };
+  const rate =
+    rateHz === undefined ? statedRate(head.notes) : { hz: rateHz, how: "map" as const, why: "as told" };
+  return { planned, time: chooseTime({ planned, sample, stamps, rate, file }), warnings };
 }
 
 function isStampColumn(rows: readonly (readonly string[])[], index: number): boolean {
@@ -279,9 +291,50 @@ function warningsOf(scanner: Scanner, body: Body, header: HeaderAgain): DecodeWa
   ];
 }
 
-function fromZero(time: Float64Array): void {
+/** Settles what the words left open; a question to the user comes with a map that names the clock too. */
+function settleOrAsk(read: ReadColumns, { column, unit, secondsPer }: TimeColumn): SettledColumns {
+  try {
+    return settleChannels(read);
+  } catch (error) {
+    if (!(error instanceof UndecidedError) || error.candidate === null || column === null) throw error;
+    const clock = {
+      header: column.header,
+      column: column.index + 1,
+      role: "time" as const,
+      unit,
+      scale: secondsPer,
+    };
+    const columns = [clock, ...error.candidate.columns];
+    throw new UndecidedError(error.message, error.remedy, error.place, { columns });
+  }
+}
+
+/** Rows per second, roughly: the middle of the steps that advance; for what needs a scale of time only. */
+function rateOf(time: Float64Array): number {
+  const steps = Float64Array.from({ length: Math.min(4096, time.length - 1) }, (_, k) => {
+    const i = Math.floor((k * (time.length - 1)) / Math.min(4096, time.length - 1));
+    return time[i + 1]! - time[i]!;
+  });
+  const mean = steps.reduce((sum, step) => sum + step, 0) / steps.length;
+  const median = quantile(steps, 0.5);
+  const step = median > 0 ? median : mean;
+  return step > 0 ? 1 / step : Number.NaN;
+}
+
+const DAY_S = 86_400;
+const MIDNIGHT_SLACK_S = 60;
+
+/** Seconds from the first row; a time of day that starts over at midnight goes on. */
+function fromMidnightToMidnight(time: Float64Array): void {
   const start = time[0] ?? 0;
-  for (let i = 0; i < time.length; i++) time[i] = time[i]! - start;
+  let days = 0;
+  let last = start;
+  for (let i = 0; i < time.length; i++) {
+    const now = time[i]!;
+    if (Math.abs(now - last + DAY_S) < MIDNIGHT_SLACK_S) days++;
+    last = now;
+    time[i] = now + days * DAY_S - start;
+  }
 }
 
 function withTime(readings: readonly ColumnReading[], time: TimeColumn): ColumnReading[] {

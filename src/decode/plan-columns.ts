@@ -59,6 +59,7 @@ export function planColumns(headers: readonly string[], units: readonly string[]
     return { ...reading, index, header, motor: null };
   });
   bodyRateLetters(drafts);
+  derivativeLetters(drafts);
   perMotorThrottle(drafts);
   for (const role of ["gyro", "dterm", "setpoint", "stick", "accel"] as const) numberedAxes(drafts, role);
   for (const role of ["motor", "rotorSpeed"] as const) numberedMotors(drafts, role);
@@ -107,6 +108,16 @@ function bodyRateLetters(drafts: Draft[]): void {
     draft!.axis = AXES[i]!;
     draft!.why = "p, q, r stand for the body rates about x, y, z";
   });
+}
+
+/** "D[0]", "D[1]": the letter of a controller's derivative term, when a set of them is numbered. */
+function derivativeLetters(drafts: Draft[]): void {
+  const numbered = drafts.filter((d) => d.role === null && d.set === "d" && d.number !== null);
+  if (numbered.length < 2) return;
+  for (const draft of numbered) {
+    draft.role = "dterm";
+    draft.why = "numbered letters D stand for the derivative terms of the axes";
+  }
 }
 
 /** "thrust 1" to "thrust 4" speak of motors, one throttle of the craft. */

@@ -1,51 +1,91 @@
 import { InputError } from "../errors.js";
-import type { How, Role } from "./flight-log.js";
+import type { How } from "./flight-log.js";
 import type { PlannedColumn } from "./plan-columns.js";
 import { quantileOf } from "./quantile-of.js";
 
 /**
- * Two facts tell deg/s from rad/s: how large the rates get, and how fine the numbers are written. Each is a
- * log-normal spread about what flights show; the unit must be e³ times likelier than its rival.
- * Centres and spreads: common practice, no source.
+ * Three facts tell deg/s from rad/s: how large the rates get, how far roll and pitch swing when the rates are
+ * summed up, and how finely the numbers are written. Each is a log-normal spread about what flights show; the
+ * unit must be e³ times likelier than its rival. Whole numbers may also be counts of the sensor, some 16 to a
+ * deg/s. Centres and spreads: common practice, no source.
  */
-const LARGEST = { "deg/s": [Math.log(60), 1.0], "rad/s": [Math.log(1.05), 1.0] } as const;
+const LARGEST = {
+  "deg/s": [Math.log(60), 1.0],
+  "rad/s": [Math.log(1.05), 1.0],
+  counts: [Math.log(984), 1.0],
+} as const;
+const SWING = {
+  "deg/s": [Math.log(6), 1.5],
+  "rad/s": [Math.log(0.105), 1.5],
+  counts: [Math.log(98), 1.5],
+} as const;
 const FINEST = { "deg/s": [Math.log(0.04), 1.6], "rad/s": [Math.log(0.0007), 1.6] } as const;
 const SURE = 3;
+/** Swings slower than this are drift of the sensor's zero, not of the craft. */
+const SLOWEST_SWING_HZ = 0.1;
+/** A shorter log has no time to swing. */
+const SHORTEST_SWING_S = 5;
 
 const logDensity = (x: number, [centre, spread]: readonly [number, number]): number =>
   -0.5 * ((x - centre) / spread) ** 2;
 
 /**
- * The unit of a gyro or setpoint set.
+ * The unit of a gyro set.
  *
  * @throws {InputError} "content" when neither header nor data decide
  */
 export function gyroUnit(
-  column: PlannedColumn,
-  role: Role,
+  set: readonly PlannedColumn[],
   values: readonly Float32Array[],
+  rate: number,
 ): { unit: string; how: How; why: string } {
+  const column = set[0]!;
   const { unit, how, why } = column;
   if (unit === "deg/s" || unit === "rad/s") return { unit, how, why };
   const largest = quantileOf(values, 0.995, true);
   // A signal that never moves has no size to go by, and none that matters.
   if (!(largest > 0)) return { unit: "deg/s", how: "data", why: `${why}; the column never moves` };
   const finest = finestStep(values);
-  const odds =
-    logDensity(Math.log(largest), LARGEST["deg/s"]) -
-    logDensity(Math.log(largest), LARGEST["rad/s"]) +
-    (finest > 0
-      ? logDensity(Math.log(finest), FINEST["deg/s"]) - logDensity(Math.log(finest), FINEST["rad/s"])
-      : 0);
-  const sizes = `rates up to ${largest.toPrecision(3)}, written in steps of ${finest.toPrecision(2)}`;
+  const swing = swingOf(
+    values.filter((_, k) => set[k]!.axis !== "yaw"),
+    rate,
+  );
+  const sizes = `rates up to ${short(largest)} that add up to swings of ${short(swing)}, ${Number.isNaN(finest) ? "on no grid" : `written in steps of ${short(finest)}`}`;
+  const odds = (a: "deg/s" | "rad/s" | "counts", b: "deg/s" | "rad/s" | "counts"): number =>
+    likelier(largest, LARGEST[a], LARGEST[b]) + likelier(swing, SWING[a], SWING[b]);
+  const degrees = odds("deg/s", "rad/s") + likelier(finest, FINEST["deg/s"], FINEST["rad/s"]);
   // Beyond what a craft can turn: the numbers are counts of the sensor, whose scale only the user knows.
-  if (unit === "counts" || largest > 4000) throw undecided(column, `${sizes} look like sensor counts`);
-  if (odds > SURE) return { unit: "deg/s", how: "data", why: `${why}; ${sizes}` };
-  if (odds < -SURE) return { unit: "rad/s", how: "data", why: `${why}; ${sizes}` };
-  if (role === "setpoint")
-    return { unit: "deg/s", how: "data", why: `${why}; unit not said, taken like most logs' rates` };
-  throw undecided(column, `${sizes} could be deg/s or rad/s`);
+  const whole = values.every((series) => series.every((v) => Number.isNaN(v) || Number.isInteger(v)));
+  if (unit === "counts" || largest > 4000) throw undecided(column, `${sizes}, look like sensor counts`);
+  if (whole && odds("deg/s", "counts") < SURE)
+    throw undecided(column, `${sizes}, could be deg/s or sensor counts`);
+  if (degrees > SURE) return { unit: "deg/s", how: "data", why: `${why}; ${sizes}` };
+  if (degrees < -SURE) return { unit: "rad/s", how: "data", why: `${why}; ${sizes}` };
+  throw undecided(column, `${sizes}, could be deg/s or rad/s`);
 }
+
+/** ln of how much likelier a size is under one spread than under another; 0 where there is no size. */
+function likelier(size: number, one: readonly [number, number], other: readonly [number, number]): number {
+  return size > 0 ? logDensity(Math.log(size), one) - logDensity(Math.log(size), other) : 0;
+}
+
+/** How far the summed rates swing, in the rates' own angle unit: the 95th percentile of all axes. */
+function swingOf(values: readonly Float32Array[], rate: number): number {
+  if (!((values[0]?.length ?? 0) > SHORTEST_SWING_S * rate)) return Number.NaN;
+  const keep = 1 - Math.min(0.5, (2 * Math.PI * SLOWEST_SWING_HZ) / rate);
+  const swings = values.map((series) => {
+    const zero = quantileOf([series], 0.5);
+    let angle = 0;
+    return series.map((v) => {
+      if (!Number.isNaN(v)) angle = angle * keep + (v - zero) / rate;
+      return Math.abs(angle);
+    });
+  });
+  return quantileOf(swings, 0.95);
+}
+
+const short = (value: number): string =>
+  Number.isNaN(value) ? "unknown size" : String(Number(value.toPrecision(3)));
 
 function undecided(column: PlannedColumn, what: string): InputError {
   return new InputError(
@@ -58,7 +98,14 @@ function undecided(column: PlannedColumn, what: string): InputError {
   );
 }
 
-/** Smallest difference between neighbouring rows that is not zero, robust against single freaks. */
+/** Steps within this share of a whole multiple count as on the grid; by chance a fifth of all do. */
+const ON_GRID = 0.1;
+const GRID_SHARE = 0.6;
+
+/**
+ * Smallest difference between neighbouring rows that is not zero, robust against single freaks; NaN where the
+ * numbers lie on no grid, since their fineness then says nothing.
+ */
 function finestStep(values: readonly Float32Array[]): number {
   const steps: number[] = [];
   for (const series of values) {
@@ -68,5 +115,9 @@ function finestStep(values: readonly Float32Array[]): number {
     }
   }
   steps.sort((a, b) => a - b);
-  return steps[Math.floor(steps.length * 0.002)] ?? 0;
+  const finest = steps[Math.floor(steps.length * 0.002)] ?? Number.NaN;
+  const few = steps
+    .filter((step) => step < 20 * finest)
+    .map((step) => Math.abs(step / finest - Math.round(step / finest)));
+  return few.filter((off) => off < ON_GRID).length >= GRID_SHARE * few.length ? finest : Number.NaN;
 }

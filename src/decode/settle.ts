@@ -1,8 +1,10 @@
 import { InputError } from "../errors.js";
+import type { ColumnMap, MappedColumn } from "./column-map.js";
 import type { Channel, ColumnReading, DecodeWarning, Role } from "./flight-log.js";
 import { KEPT, type PlannedColumn } from "./plan-columns.js";
-import { liveliness, upperFallDb } from "./raw-or-filtered.js";
-import { settleUnit } from "./settle-channels.js";
+import { type SettleContext, type Settled, settleUnit } from "./settle-channels.js";
+import { settleGyroSets } from "./settle-sets.js";
+import { UndecidedError } from "./undecided.js";
 
 /** Columns with nothing left open. */
 export interface SettledColumns {
@@ -11,88 +13,185 @@ export interface SettledColumns {
   readonly warnings: readonly DecodeWarning[];
 }
 
-/** A fall of the upper band beyond this is a low-pass, not a sensor. Common practice, no source. */
-const LOW_PASS_DB = -15;
+/** What the body of a file gave. */
+export interface ReadColumns {
+  /** Numbers as read, by column of the file; scaled in place. */
+  readonly columns: ReadonlyMap<number, Float32Array>;
+  readonly planned: readonly PlannedColumn[];
+  /** Rows per second. */
+  readonly rate: number;
+  readonly file: string;
+}
 
 /**
  * Lets the data decide what the words left open (raw or filtered, units), and puts every kept column into its
  * standard unit, in place.
  *
- * @param columns numbers as read, by column of the file; scaled afterwards
  * @throws {InputError} "content" when nothing decides
  */
-export function settleChannels(
-  columns: ReadonlyMap<number, Float32Array>,
-  planned: readonly PlannedColumn[],
-  file: string,
-): SettledColumns {
-  const settledGyro = settleGyro(columns, planned);
+export function settleChannels({ columns, planned, rate, file }: ReadColumns): SettledColumns {
+  const settled = settleGyroSets(columns, planned);
+  const kept = settled.filter((c) => c.role !== null && KEPT.has(c.role) && columns.has(c.index));
+  const sets = gyroFirst(setsOf(kept));
+  const context: SettleContext = { rate, gyro: gyroOf(kept, columns) };
+  const units = unitsOf(sets, columns, context, file);
   const readings = new Map<number, ColumnReading>();
   const channels: Channel[] = [];
   const warnings: DecodeWarning[] = [];
-  for (const set of setsOf(settledGyro.filter((c) => columns.has(c.index)))) {
-    const values = set.map((c) => columns.get(c.index)!);
-    const role = set[0]!.role as Role;
-    const unit = settled(role, set, values, file);
-    set.forEach((column, k) => {
-      const series = values[k]!;
-      scaleInPlace(series, unit.scale, unit.offset);
-      const { index, header, axis, motor, electrical } = column;
-      const why =
-        unit.how === "data" && column.how === "data"
-          ? `${column.why}; ${unit.why}`
-          : unit.how === "data"
-            ? unit.why
-            : column.why;
-      const how = unit.how === "data" ? "data" : column.how;
-      const reading: ColumnReading = {
-        index,
-        header,
-        role,
-        axis,
-        motor,
-        electrical,
-        unit: unit.unit,
-        scale: unit.scale,
-        offset: unit.offset,
-        how,
-        why,
-      };
-      readings.set(index, reading);
-      if (series.some((value) => !Number.isNaN(value))) channels.push({ ...reading, role, values: series });
-      else
-        warnings.push({
-          id: "empty-column",
-          message: `column "${header}" holds no numbers`,
-          count: 1,
-          row: null,
-        });
-    });
-  }
-  if (!channels.some((c) => c.role === "gyroRaw" || c.role === "gyroFiltered")) {
-    throw new InputError(
-      "content",
-      "the gyro columns hold no numbers",
-      "export the log again, or name other columns with --columns FILE",
-      { file },
-    );
-  }
-  return { readings: settledGyro.map((c) => readings.get(c.index) ?? notKept(c)), channels, warnings };
+  const warn = (id: string, message: string): void =>
+    void warnings.push({ id, message, count: 1, row: null });
+  sets.forEach((set, k) => {
+    const unit = units[k]!;
+    if (unit?.doubt !== undefined) warn("range-unknown", unit.doubt);
+    if (unit === null) warn("unit-unknown", notTold(set[0]!));
+    for (const column of set) {
+      const reading =
+        unit === null ? notKept({ ...column, role: null, why: notTold(column) }) : readingOf(column, unit);
+      readings.set(column.index, reading);
+      if (unit === null || reading.role === null) continue;
+      const values = columns.get(column.index)!;
+      scaleInPlace(values, unit);
+      if (values.some((value) => !Number.isNaN(value)))
+        channels.push({ ...reading, role: reading.role, values });
+      else warn("empty-column", `column "${column.header}" holds no numbers`);
+    }
+  });
+  requireGyro(channels, file);
+  const dense = channels.filter((channel) => !isSparse(channel, channels, warn));
+  return { readings: settled.map((c) => readings.get(c.index) ?? notKept(c)), channels: dense, warnings };
 }
 
-function settled(
-  role: Role,
+const notTold = ({ header, role }: PlannedColumn): string =>
+  `the unit of "${header}" (${role}) cannot be told, so it is not used: say it in the header or with --columns FILE`;
+
+function requireGyro(channels: readonly Channel[], file: string): void {
+  if (channels.some((c) => c.role === "gyroRaw" || c.role === "gyroFiltered")) return;
+  throw new InputError(
+    "content",
+    "the gyro columns hold no numbers",
+    "export the log again, or name other columns with --columns FILE",
+    { file },
+  );
+}
+
+function gyroOf(kept: readonly PlannedColumn[], columns: ReadonlyMap<number, Float32Array>): Float32Array[] {
+  const of = (role: Role): PlannedColumn[] => kept.filter((c) => c.role === role);
+  const raw = of("gyroRaw");
+  return (raw.length > 0 ? raw : of("gyroFiltered")).map((c) => columns.get(c.index)!);
+}
+
+/** The gyro settles first: other signals are held against it. */
+function gyroFirst(sets: readonly PlannedColumn[][]): PlannedColumn[][] {
+  const order = (set: readonly PlannedColumn[]): number =>
+    ["gyroRaw", "gyroFiltered"].indexOf(set[0]!.role ?? "");
+  const gyros = sets.filter((set) => order(set) >= 0).sort((a, b) => order(a) - order(b));
+  return [...gyros, ...sets.filter((set) => order(set) < 0)];
+}
+
+function unitsOf(
+  sets: readonly (readonly PlannedColumn[])[],
+  columns: ReadonlyMap<number, Float32Array>,
+  context: SettleContext,
+  file: string,
+): (Settled | null)[] {
+  let gyroUnit: Settled | null = null;
+  return sets.map((set) => {
+    const role = set[0]!.role as Role;
+    const values = set.map((c) => columns.get(c.index)!);
+    const isGyro = role === "gyroRaw" || role === "gyroFiltered";
+    // A filtered set beside a raw one is written in the same unit when no word says otherwise.
+    if (isGyro && gyroUnit !== null && set[0]!.unit === null && set[0]!.scale === undefined)
+      return { ...gyroUnit, why: `${set[0]!.why}; the unit of the other gyro set` };
+    try {
+      const unit = settleUnit(role, set, values, { ...context, gyroScale: gyroUnit?.scale ?? 1 });
+      if (isGyro) gyroUnit ??= unit;
+      return unit;
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error;
+      const place = { file, ...error.place };
+      throw new UndecidedError(error.message, error.remedy, place, candidateMap(sets, columns, context));
+    }
+  });
+}
+
+/** The map that would be read, with the likeliest unit where the data do not decide. */
+function candidateMap(
+  sets: readonly (readonly PlannedColumn[])[],
+  columns: ReadonlyMap<number, Float32Array>,
+  context: SettleContext,
+): ColumnMap {
+  return {
+    columns: sets.flatMap((set) =>
+      candidates(
+        set,
+        set.map((c) => columns.get(c.index)!),
+        context,
+      ),
+    ),
+  };
+}
+
+function candidates(
   set: readonly PlannedColumn[],
   values: readonly Float32Array[],
-  file: string,
-): ReturnType<typeof settleUnit> {
+  context: SettleContext,
+): MappedColumn[] {
+  const role = set[0]!.role as Role;
+  let unit: Pick<Settled, "unit" | "scale" | "offset"> | null = null;
   try {
-    return settleUnit(role, set, values);
+    unit = settleUnit(role, set, values, { ...context, gyroScale: 1 });
   } catch (error) {
-    if (error instanceof InputError)
-      throw new InputError(error.kind, error.message, error.remedy, { file, ...error.place });
-    throw error;
+    if (!(error instanceof InputError)) throw error;
   }
+  const { unit: name, scale, offset } = unit ?? { unit: "deg/s", scale: 1, offset: 0 };
+  return set.map(({ header, index, axis, motor, electrical }) => ({
+    header,
+    column: index + 1,
+    role,
+    ...(axis !== null && { axis }),
+    ...(motor !== null && { motor }),
+    unit: name,
+    scale,
+    ...(offset !== 0 && { offset }),
+    ...(electrical !== null && { electrical }),
+  }));
+}
+
+function readingOf(column: PlannedColumn, settled: Settled): ColumnReading {
+  const { index, header, axis, motor, electrical } = column;
+  const { unit, scale, offset } = settled;
+  const byData = settled.how === "data";
+  const how = byData ? "data" : column.how;
+  const why = byData ? settled.why : column.why;
+  return { index, header, role: column.role as Role, axis, motor, electrical, unit, scale, offset, how, why };
+}
+
+/** Beyond this share of missing cells a series' upper band is the interpolation's, not the signal's. */
+const MOST_MISSING_SHARE = 0.01;
+
+/** Filtered gyro or D-term logged more rarely than the gyro that is analysed: no spectrum of it is true. */
+function isSparse(
+  channel: Channel,
+  channels: readonly Channel[],
+  warn: (id: string, message: string) => void,
+): boolean {
+  const gyro = channels.find((c) => c.role === "gyroRaw") ?? channels.find((c) => c.role === "gyroFiltered");
+  if (gyro === undefined || channel.role === gyro.role) return false;
+  if (channel.role !== "gyroFiltered" && channel.role !== "dterm") return false;
+  let rows = 0;
+  let missing = 0;
+  for (let i = 0; i < gyro.values.length; i++) {
+    if (Number.isNaN(gyro.values[i]!)) continue;
+    rows++;
+    if (Number.isNaN(channel.values[i]!)) missing++;
+  }
+  if (missing <= MOST_MISSING_SHARE * rows) return false;
+  const share = ((100 * missing) / rows).toFixed(0);
+  warn(
+    "sparse-column",
+    `column "${channel.header}" is empty in ${share} % of the gyro's rows, so it is not used`,
+  );
+  return true;
 }
 
 /** Columns of one role and one set of words stand together. */
@@ -105,50 +204,18 @@ function setsOf(planned: readonly PlannedColumn[]): PlannedColumn[][] {
   return [...sets.values()];
 }
 
-/** Decides which of the unlabelled gyro sets is raw. */
-function settleGyro(
-  columns: ReadonlyMap<number, Float32Array>,
-  planned: readonly PlannedColumn[],
-): PlannedColumn[] {
-  const open = new Map<string, PlannedColumn[]>();
-  for (const c of planned) if (c.role === "gyro") open.set(c.set, [...(open.get(c.set) ?? []), c]);
-  const sets = [...open.values()];
-  const values = (set: readonly PlannedColumn[]): Float32Array[] => set.map((c) => columns.get(c.index)!);
-  const has = (role: Role): boolean => planned.some((c) => c.role === role);
-  const decided = new Map<number, { role: Role; why: string }>();
-  const decide = (set: readonly PlannedColumn[], role: Role, why: string): void => {
-    for (const c of set) decided.set(c.index, { role, why: `${c.why}; ${why}` });
-  };
-  if (sets.length === 2) {
-    const [a, b] = sets as [PlannedColumn[], PlannedColumn[]];
-    const [raw, filtered] = liveliness(values(a)) >= liveliness(values(b)) ? [a, b] : [b, a];
-    decide(raw, "gyroRaw", "of two gyro sets the livelier one is raw");
-    decide(filtered, "gyroFiltered", "of two gyro sets the calmer one is filtered");
-  } else if (sets.length === 1) {
-    const set = sets[0]!;
-    if (has("gyroRaw")) decide(set, "gyroFiltered", "beside a raw set it is the filtered one");
-    else if (has("gyroFiltered")) decide(set, "gyroRaw", "beside a filtered set it is the raw one");
-    else {
-      const falls = values(set)
-        .map(upperFallDb)
-        .filter((db) => !Number.isNaN(db));
-      const fall = falls.length === 0 ? Number.NaN : Math.min(...falls);
-      const said = `its upper band falls by ${(-fall).toFixed(0)} dB`;
-      if (fall >= LOW_PASS_DB) decide(set, "gyroRaw", `${said}: no low-pass, so it is taken as raw`);
-      else if (fall < LOW_PASS_DB) decide(set, "gyroFiltered", `${said}: a low-pass, so it is filtered`);
-      else decide(set, "gyroFiltered", "too short to see a low-pass, so it is taken as filtered");
-    }
+/** Values in the standard unit, in place. A command below its range's foot is a motor that is off. */
+function scaleInPlace(values: Float32Array, { scale, offset }: Settled): void {
+  if (scale === 1 && offset === 0) return;
+  const off = offset === STOPPED_US ? 0 : Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < values.length; i++) {
+    const value = (values[i]! - offset) * scale;
+    values[i] = value > off || Number.isNaN(value) ? value : off;
   }
-  return planned.map((c) => {
-    const found = decided.get(c.index);
-    return found === undefined ? c : { ...c, ...found, how: "data" as const };
-  });
 }
 
-function scaleInPlace(values: Float32Array, scale: number, offset: number): void {
-  if (scale === 1 && offset === 0) return;
-  for (let i = 0; i < values.length; i++) values[i] = (values[i]! - offset) * scale;
-}
+/** Pulse length of a stopped motor, the foot of the range 1000..2000 µs. */
+const STOPPED_US = 1000;
 
 function notKept({
   index,

@@ -49,21 +49,89 @@ function eachLost(index: Int32Array | null, visit: (from: number, to: number) =>
   }
 }
 
+/** Valid runs shorter than this between gaps are too short for any use and go with the gaps. */
+const SHORTEST_RUN = 16;
+
+/**
+ * Joins gaps that only crumbs keep apart: where half the rows are lost, the other half is one gap, not thousands.
+ */
+export function dropCrumbs(valid: Uint8Array): void {
+  let from = valid.indexOf(0);
+  while (from >= 0) {
+    const end = valid.indexOf(1, from);
+    if (end < 0) return;
+    const next = valid.indexOf(0, end);
+    if (next < 0) return;
+    if (next - end < SHORTEST_RUN) valid.fill(0, end, next);
+    from = next;
+  }
+}
+
 /**
  * Marks lost samples invalid; lone ones stay valid (they are filled) while they are few.
  *
  * @returns how many were filled
  */
-export function markLost(valid: Uint8Array, { index, length }: RowIndex): { readonly filled: number } {
-  let lone = 0;
-  eachLost(index, (from, to) => {
-    if (to - from === 1) lone++;
+export function markLost(valid: Uint8Array, { index }: RowIndex): { readonly filled: number } {
+  return markRuns(valid, (visit) => eachLost(index, visit));
+}
+
+/**
+ * Marks samples invalid whose cell in any of the series holds no number; lone ones stay valid (they are filled)
+ * while they are few.
+ *
+ * @returns how many were filled
+ */
+export function markHoles(valid: Uint8Array, set: readonly Float32Array[]): { readonly filled: number } {
+  if (!set.some(hasHoles)) return { filled: 0 };
+  const holed = (i: number): boolean => set.some((series) => Number.isNaN(series[i]!));
+  return markRuns(valid, (visit) => {
+    for (let i = 0; i < valid.length; i++) {
+      if (!holed(i)) continue;
+      const from = i;
+      while (i < valid.length && holed(i)) i++;
+      visit(from, i);
+    }
   });
-  const fill = lone <= MOST_FILLED_SHARE * length;
-  eachLost(index, (from, to) => {
-    if (!(fill && to - from === 1)) valid.fill(0, from, to);
+}
+
+type Visit = (from: number, to: number) => void;
+
+function markRuns(valid: Uint8Array, each: (visit: Visit) => void): { readonly filled: number } {
+  const lone = (from: number, to: number): boolean => to - from === 1 && from > 0 && to < valid.length;
+  let count = 0;
+  each((from, to) => {
+    if (lone(from, to) && valid[from] === 1) count++;
   });
-  return { filled: fill ? lone : 0 };
+  const fill = count <= MOST_FILLED_SHARE * valid.length;
+  each((from, to) => {
+    if (!(fill && lone(from, to))) valid.fill(0, from, to);
+  });
+  return { filled: fill ? count : 0 };
+}
+
+/** True when a cell holds no number. */
+export function hasHoles(series: Float32Array): boolean {
+  for (let i = 0; i < series.length; i++) if (Number.isNaN(series[i]!)) return true;
+  return false;
+}
+
+/**
+ * The series with a straight line over cells without a number, held at the ends. A series without holes is
+ * returned as it is; else a copy, so that the log stays as it was read.
+ */
+export function withoutHoles(series: Float32Array): Float32Array {
+  if (!hasHoles(series)) return series;
+  const whole = Float32Array.from(series);
+  let last = -1;
+  for (let i = 0; i <= whole.length; i++) {
+    if (i < whole.length && Number.isNaN(whole[i]!)) continue;
+    const before = last >= 0 ? whole[last]! : i < whole.length ? whole[i]! : 0;
+    const after = i < whole.length ? whole[i]! : before;
+    for (let k = last + 1; k < i; k++) whole[k] = before + ((after - before) * (k - last)) / (i - last);
+    last = i;
+  }
+  return whole;
 }
 
 /** Runs of invalid samples as stretches of time. */

@@ -3,7 +3,8 @@ import { rowIndex } from "../decode/clock.js";
 import type { Channel, FlightLog, FlightSpan, Role } from "../decode/flight-log.js";
 import { InputError } from "../errors.js";
 import { type Axis, perAxis } from "../units.js";
-import { gapsOf, layOnClock, markLost } from "./resample.js";
+import { pickRows, rowsWithGyro } from "./gyro-rows.js";
+import { dropCrumbs, gapsOf, layOnClock, markHoles, markLost, withoutHoles } from "./resample.js";
 import { insideSpans } from "./spans.js";
 import type { AxisSeries, SpeedReading, Timeline } from "./timeline.js";
 
@@ -28,19 +29,22 @@ const FEWEST = 16;
 export function toTimeline(log: FlightLog, options: TimelineOptions = {}): Timeline {
   const flight = chooseFlight(log, options.flight);
   const { from, to } = rowsBetween(log, flight, options);
-  const time = log.time.subarray(from, to);
+  const rows = rowsWithGyro(analysisGyros(log.channels), from, to);
+  const time = rows === null ? log.time.subarray(from, to) : Float64Array.from(rows, (row) => log.time[row]!);
   const clock = clockOf(time, log.file);
-  const lay = (values: Float32Array): Float32Array => layOnClock(values.subarray(from, to), clock);
+  const lay = (values: Float32Array): Float32Array =>
+    layOnClock(rows === null ? values.subarray(from, to) : pickRows(values, rows), clock);
   const valid = new Uint8Array(clock.length).fill(1);
   const lost = markLost(valid, clock);
   const sampleRate = 1 / clock.step;
   const startS = time[0]!;
   const axes = (role: Role): AxisSeries => perAxis((axis) => laid(log.channels, role, axis, lay));
-  const gyroRaw = axes("gyroRaw");
-  const gyroFiltered = axes("gyroFiltered");
-  const holed = markHoles(valid, [gyroRaw, gyroFiltered]);
+  const gyros = { raw: axes("gyroRaw"), filtered: axes("gyroFiltered") };
+  const holes = markHoles(valid, present(hasAny(gyros.raw) ? gyros.raw : gyros.filtered));
+  dropCrumbs(valid);
+  const [gyroRaw, gyroFiltered] = [filledAxes(gyros.raw), filledAxes(gyros.filtered)];
   const throttle = throttleOf(log.channels, lay);
-  const gyro = Object.values(hasAny(gyroRaw) ? gyroRaw : gyroFiltered).filter((series) => series !== null);
+  const gyro = present(hasAny(gyroRaw) ? gyroRaw : gyroFiltered);
   const activity = findActivity({ sampleRate, gyro, throttle: throttle.series });
   return {
     sampleRate,
@@ -48,7 +52,7 @@ export function toTimeline(log: FlightLog, options: TimelineOptions = {}): Timel
     length: clock.length,
     valid,
     gaps: gapsOf(valid, { startS, sampleRate }),
-    filledSamples: lost.filled + holed,
+    filledSamples: lost.filled + holes.filled,
     jitterShare: clock.jitterShare,
     gyroRaw,
     gyroFiltered,
@@ -56,7 +60,7 @@ export function toTimeline(log: FlightLog, options: TimelineOptions = {}): Timel
     setpoint: filledAxes(axes("setpoint")),
     throttle: throttle.series,
     throttleFrom: throttle.from,
-    motors: byMotor(log.channels, "motor").map((c) => fillHoles(lay(c.values))),
+    motors: byMotor(log.channels, "motor").map((c) => withoutHoles(lay(c.values))),
     motorRange: motorRangeOf(log.channels),
     rotorSpeed: byMotor(log.channels, "rotorSpeed").map((c) => speedReading(c, lay)),
     accel: filledAxes(axes("accel")),
@@ -142,52 +146,22 @@ function laidAny(
   lay: (v: Float32Array) => Float32Array,
 ): Float32Array | null {
   const found = channels.find((c) => c.role === role);
-  return found === undefined ? null : fillHoles(lay(found.values));
+  return found === undefined ? null : withoutHoles(lay(found.values));
 }
 
 const hasAny = (series: AxisSeries): boolean => Object.values(series).some((s) => s !== null);
 
-/**
- * Cells of the gyro without a number count as lost samples: lone ones are filled, others end the valid run.
- *
- * @returns samples filled
- */
-function markHoles(valid: Uint8Array, sets: readonly AxisSeries[]): number {
-  let filled = 0;
-  for (const set of sets) {
-    for (const series of Object.values(set)) {
-      if (series === null) continue;
-      for (let i = 0; i < series.length; i++) {
-        if (!Number.isNaN(series[i]!)) continue;
-        const lone =
-          i > 0 && i + 1 < series.length && !Number.isNaN(series[i - 1]!) && !Number.isNaN(series[i + 1]!);
-        if (lone && valid[i] === 1) filled++;
-        else valid[i] = 0;
-      }
-      fillHoles(series);
-    }
-  }
-  return filled;
-}
-
-/** A straight line over cells without a number, held at the ends; in place. */
-function fillHoles(series: Float32Array): Float32Array {
-  let last = -1;
-  for (let i = 0; i <= series.length; i++) {
-    if (i < series.length && Number.isNaN(series[i]!)) continue;
-    if (i - last > 1) {
-      const before = last >= 0 ? series[last]! : i < series.length ? series[i]! : 0;
-      const after = i < series.length ? series[i]! : before;
-      for (let k = last + 1; k < i; k++) series[k] = before + ((after - before) * (k - last)) / (i - last);
-    }
-    last = i;
-  }
-  return series;
-}
+const present = (series: AxisSeries): Float32Array[] => Object.values(series).filter((s) => s !== null);
 
 function filledAxes(series: AxisSeries): AxisSeries {
-  for (const values of Object.values(series)) if (values !== null) fillHoles(values);
-  return series;
+  return perAxis((axis) => (series[axis] === null ? null : withoutHoles(series[axis])));
+}
+
+/** The gyro columns that decide which rows count: raw ones, else filtered ones. */
+function analysisGyros(channels: readonly Channel[]): Float32Array[] {
+  const of = (role: Role): Float32Array[] => channels.filter((c) => c.role === role).map((c) => c.values);
+  const raw = of("gyroRaw");
+  return raw.length > 0 ? raw : of("gyroFiltered");
 }
 
 function byMotor(channels: readonly Channel[], role: Role): Channel[] {
@@ -206,7 +180,7 @@ function throttleOf(
   const throttle = laidAny(channels, "throttle", lay);
   if (throttle !== null)
     return { series: throttle.map((v) => Math.min(1, Math.max(0, v))), from: "throttle" };
-  const motors = byMotor(channels, "motor").map((c) => fillHoles(lay(c.values)));
+  const motors = byMotor(channels, "motor").map((c) => withoutHoles(lay(c.values)));
   if (motors.length === 0) return { series: null, from: null };
   const mean = new Float32Array(motors[0]!.length);
   for (let i = 0; i < mean.length; i++) {
