@@ -87,3 +87,19 @@ function countSteps(
   }
   return { count, row };
 }
+
+const DAY_S = 86_400;
+const MIDNIGHT_SLACK_S = 60;
+
+/** Seconds from the first row; a time of day that starts over at midnight goes on. */
+export function fromFirstStamp(time: Float64Array): void {
+  const start = time[0] ?? 0;
+  let days = 0;
+  let last = start;
+  for (let i = 0; i < time.length; i++) {
+    const now = time[i]!;
+    if (Math.abs(now - last + DAY_S) < MIDNIGHT_SLACK_S) days++;
+    last = now;
+    time[i] = now + days * DAY_S - start;
+  }
+}

@@ -63,6 +63,24 @@ const timed = (header: string, cell: (seconds: number, row: number) => string): 
     cell: (c, row, text) => (c === 0 ? cell(value(0, row), row) : text),
   });
 
+/** The table with every line changed; `at` counts from 0, the header's. */
+const edited = (change: (line: string, at: number) => string): string =>
+  write()
+    .split("\n")
+    .map((line, at) => (line === "" ? line : change(line, at)))
+    .join("\n");
+
+/** The table with further columns at its end. */
+const extended = (names: readonly string[], cells: (row: number) => string): string =>
+  edited((line, at) => `${line},${at === 0 ? names.join(",") : cells(at - 1)}`);
+
+function clockText(seconds: number): string {
+  const part = (value: number): string => String(Math.floor(value)).padStart(2, "0");
+  const ms = Math.round(seconds * 1000) % 86_400_000;
+  const fraction = String(ms % 1000).padStart(3, "0");
+  return `${part(ms / 3_600_000)}:${part((ms / 60_000) % 60)}:${part((ms / 1000) % 60)}.${fraction}`;
+}
+
 /** One raw block in a Zstandard frame (RFC 8878): stored, not compressed. */
 function zstdStored(bytes: Uint8Array): Uint8Array {
   const head = Buffer.from([0x28, 0xb5, 0x2f, 0xfd, 0xa0, 0, 0, 0, 0, 0, 0, 0]);
@@ -515,6 +533,75 @@ export const ODDITIES: readonly Oddity[] = [
         [30, 55],
         [55, 80],
       ]),
+  },
+  {
+    file: "counter-stated-rate.csv",
+    oddity: "a sample counter, and a line that states the rate of the rows",
+    outcome: "read at that rate",
+    make: () =>
+      utf8(`# sample rate: 1 kHz\n# loop rate: 8 kHz\n${timed("sample", (_s, row) => String(row))}`),
+    check: (log) => {
+      whole(log);
+      expect(log.timeHow).toBe("header");
+    },
+  },
+  {
+    file: "midnight.csv",
+    oddity: "a time of day that passes midnight",
+    outcome: "goes on",
+    make: () => utf8(timed("time", (seconds) => clockText(86_399.97 + seconds))),
+    check: (log) => {
+      whole(log);
+      expect(log.flights).toHaveLength(1);
+    },
+  },
+  {
+    file: "row-numbers.csv",
+    oddity: "a first column of row numbers without a name in the header",
+    outcome: "seen by its counting; the names belong to the cells after it, with a warning",
+    make: () => utf8(edited((line, at) => (at === 0 ? line : `"${at}",${line}`))),
+    check: (log) => {
+      whole(log);
+      expect(warning(log, "row-numbers")?.row).toBe(2);
+    },
+  },
+  {
+    file: "fewer-names.csv",
+    oddity: "fewer names than cells otherwise",
+    outcome: "error 65: nothing is shifted",
+    make: () => utf8(edited((line, at) => (at === 0 ? line : `${line},3.5`))),
+    check: /the header names 5 columns, the rows hold 6 cells/,
+  },
+  {
+    file: "more-names.csv",
+    oddity: "a last name without cells",
+    outcome: "names are laid over the cells from the left, with a warning",
+    make: () => utf8(edited((line, at) => (at === 0 ? `${line},battery (V)` : line))),
+    check: (log) => {
+      whole(log);
+      expect(warning(log, "names-without-cells")?.message).toContain("battery (V)");
+    },
+  },
+  {
+    file: "sparse-filtered.csv",
+    oddity: "a filtered gyro logged in every other row only",
+    outcome: "not used, with a warning: no spectrum of it would be true",
+    make: () => utf8(extended(["gyro filtered roll (deg/s)"], (row) => (row % 2 === 0 ? "1.5" : ""))),
+    check: (log) => {
+      whole(log);
+      expect(log.channels.some((c) => c.role === "gyroFiltered")).toBe(false);
+      expect(warning(log, "sparse-column")).toBeDefined();
+    },
+  },
+  {
+    file: "d-letters.csv",
+    oddity: "a numbered letter D",
+    outcome: "the D-term",
+    make: () => utf8(extended(["P[0]", "D[0]", "D[1]"], (row) => `1,${row % 5},${row % 3}`)),
+    check: (log) => {
+      whole(log);
+      expect(log.channels.filter((c) => c.role === "dterm").map((c) => c.axis)).toEqual(["roll", "pitch"]);
+    },
   },
   {
     file: "no-time.csv",

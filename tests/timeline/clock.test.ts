@@ -61,3 +61,19 @@ test("rowIndex leaves out rows whose time stands still, and counts them", () => 
 test("rowIndex(time that never advances) throws RangeError", () => {
   expect(() => rowIndex(new Float64Array(200).fill(4))).toThrow(RangeError);
 });
+
+test.each([
+  [1000, 0.01],
+  [3200, 0.001],
+  [8000, 0.001],
+])("rowIndex finds %d Hz behind stamps of %d s, within one row in all", (rate, grain) => {
+  const time = Float64Array.from({ length: 30_000 }, (_, i) => Math.floor(i / rate / grain + 1e-9) * grain);
+  const clock = rowIndex(time);
+  expect(Math.abs(clock.step * rate - 1)).toBeLessThan(1 / 30_000);
+  expect(clock.length).toBe(30_000);
+});
+
+test("rowIndex keeps a row whose stamp stood still when the next one leaves room for it", () => {
+  const time = Float64Array.from({ length: 5000 }, (_, i) => (i % 20 === 7 ? i - 1 : i) / 1000);
+  expect(rowIndex(time)).toMatchObject({ length: 5000, repeated: 0, index: null });
+});

@@ -106,3 +106,60 @@ test("a range in seconds of the log's clock is kept to", async () => {
   expect(part.startS).toBeCloseTo(2, 2);
   expect(part.length / part.sampleRate).toBeCloseTo(3, 1);
 });
+
+/** A log of one gyro axis and a throttle, 20 s at 1 kHz, with a row's cells as told. */
+function rowsOf(cells: (row: number) => string): Uint8Array {
+  const lines = Array.from({ length: 20_000 }, (_, row) => cells(row));
+  return Buffer.from(["time (s),gyro raw roll (deg/s),throttle (%)", ...lines].join("\n"));
+}
+const wave = (row: number): string => (9 * Math.sin(row * 0.9) + 5 * Math.sin(row * 0.011)).toFixed(3);
+
+test("toTimeline takes only the rows that hold the gyro where a log mixes rates", async () => {
+  const bytes = rowsOf((row) => (row % 2 === 0 ? `${row / 1000},${wave(row)},` : `${row / 1000},,45`));
+  const timeline = toTimeline(await decodeLog(bytes, { file: "f.csv" }));
+  expect(timeline.sampleRate).toBeCloseTo(500, 6);
+  expect(timeline.gaps).toEqual([]);
+  expect(timeline.filledSamples).toBe(0);
+  expect(timeline.throttle![100]).toBeCloseTo(0.45, 6);
+});
+
+test("toTimeline leaves the log as it was read: a second call gives the same", async () => {
+  const hole = (row: number): boolean => row >= 9000 && row < 9050;
+  const log = await decodeLog(
+    rowsOf((row) => `${row / 1000},${hole(row) ? "" : wave(row)},45`),
+    { file: "f.csv" },
+  );
+  const first = toTimeline(log);
+  expect(first.gaps).toEqual([{ fromS: expect.closeTo(9, 6), toS: expect.closeTo(9.05, 6), samples: 50 }]);
+  expect(toTimeline(log)).toEqual(first);
+});
+
+test("toTimeline fills lone empty gyro cells only while they are under one in a thousand", async () => {
+  const every = async (n: number) =>
+    toTimeline(
+      await decodeLog(
+        rowsOf((row) => `${row / 1000},${row % n === 50 ? "" : wave(row)},45`),
+        { file: "f.csv" },
+      ),
+    );
+  expect(await every(2000)).toMatchObject({ filledSamples: 10, gaps: [] });
+  const many = await every(200);
+  expect(many.filledSamples).toBe(0);
+  expect(many.gaps).toHaveLength(100);
+});
+
+test("toTimeline makes one gap of a stretch recorded at half the rate", async () => {
+  const lines = Array.from({ length: 20_000 }, (_, row) => `${row / 1000},${wave(row)},45`);
+  const kept = lines.filter((_, row) => row < 12_000 || row % 2 === 0);
+  const bytes = Buffer.from(["time (s),gyro raw roll (deg/s),throttle (%)", ...kept].join("\n"));
+  const timeline = toTimeline(await decodeLog(bytes, { file: "f.csv" }));
+  expect(timeline.sampleRate).toBeCloseTo(1000, 3);
+  expect(timeline.gaps).toHaveLength(1);
+});
+
+test("a log whose gyro never stirs is not airborne at all", async () => {
+  const still = rowsOf((row) => `${row / 1000},${(0.05 * Math.sin(row * 2.1)).toFixed(3)},0`);
+  const log = await decodeLog(still, { file: "f.csv" });
+  expect(log.flights[0]!.airborneS).toBe(0);
+  expect(toTimeline(log).airborne).toEqual([]);
+});
