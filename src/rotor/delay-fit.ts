@@ -1,3 +1,4 @@
+import { tQuantile } from "../stats/t-quantile.js";
 import { medianOf } from "./quantile.js";
 
 /** A local parabola of one block's explained power over the shift, scaled to 1 at its middle. */
@@ -13,6 +14,8 @@ export interface Unit {
 /** A unit further off than this many robust deviations does not count (Tukey's biweight). */
 const CUT = 4.7;
 const ROUNDS = 12;
+/** Cut-off units take their scatter with them: the sandwich alone held the truth in 78 % of simulated flights. */
+const WIDENED = 1.6;
 
 /**
  * The shift that most blocks agree on: an M-estimate with Tukey's biweight, started from the weighted median of the
@@ -39,17 +42,24 @@ export function steadyShift(units: readonly Unit[]): { offset: number; half: num
     if (!(curvature > 0)) return null;
     offset = sum(used, (u, i) => weights[i]! * u.slope) / curvature;
   }
-  const curvature = sum(used, (u, i) => weights[i]! * u.curvature);
-  const scores = new Map<string, number>();
-  used.forEach((u, i) => {
-    const score = weights[i]! * (u.slope - u.curvature * offset);
-    scores.set(u.cluster, (scores.get(u.cluster) ?? 0) + score);
+  return { offset, half: halfInterval(used, weights, offset) };
+}
+
+function halfInterval(units: readonly Unit[], weights: readonly number[], offset: number): number {
+  const clusters = new Map<string, { score: number; curvature: number }>();
+  units.forEach((u, i) => {
+    const held = clusters.get(u.cluster) ?? { score: 0, curvature: 0 };
+    held.score += weights[i]! * (u.slope - u.curvature * offset);
+    held.curvature += weights[i]! * u.curvature;
+    clusters.set(u.cluster, held);
   });
-  const clusters = scores.size;
-  if (clusters < 3) return null;
-  const variance =
-    ((clusters / (clusters - 1)) * [...scores.values()].reduce((s, g) => s + g * g, 0)) / curvature ** 2;
-  return { offset, half: 1.96 * (1.1 + 2 / clusters) * Math.sqrt(variance) };
+  const all = [...clusters.values()];
+  const curvature = sum(all, (c) => c.curvature);
+  // How many clusters carry the estimate: a few lively ones leave few degrees of freedom.
+  const effective = curvature ** 2 / sum(all, (c) => c.curvature ** 2);
+  if (effective < 2) return Number.POSITIVE_INFINITY;
+  const variance = ((effective / (effective - 1)) * sum(all, (c) => c.score ** 2)) / curvature ** 2;
+  return WIDENED * tQuantile(0.975, effective - 1) * Math.sqrt(variance);
 }
 
 function weightedMedian(units: readonly Unit[]): number {

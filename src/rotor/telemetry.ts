@@ -5,7 +5,7 @@ import { type CleanSpeed, cleanSpeed } from "./clean-speed.js";
 import { speedSummary } from "./common-speed.js";
 import { speedCurve } from "./curve.js";
 import { estimateDelay } from "./delay.js";
-import { chooseDivisor } from "./divisor.js";
+import { chooseDivisor, type DivisorChoice } from "./divisor.js";
 import { fillFromOthers } from "./fill-speed.js";
 import { frameSpeed } from "./frame-speed.js";
 import { lineMap } from "./line-map.js";
@@ -13,10 +13,16 @@ import { motorImbalance } from "./motor-imbalance.js";
 import { noRotor } from "./none.js";
 import { polePairsOf } from "./order-arithmetic.js";
 import { orderLines } from "./order-lines.js";
+import { medianOf } from "./quantile.js";
 import type { RotorEstimate, SpeedTrack } from "./rotor.js";
 
 /** Pole pairs of the most usual outrunner motor (14 poles; common practice, no source). */
 const USUAL_POLE_PAIRS = 7;
+
+/** Divided by the usual pole pairs a report below this would be of a rotor too slow to fly (common practice, no source). */
+const SLOWEST_ELECTRICAL_HZ = 80;
+const TAKEN_AS_MECHANICAL =
+  "no line shows by how many pole pairs to divide the speed report; it is too slow to be electrical";
 
 interface Divisor {
   readonly polePairs: number;
@@ -113,17 +119,42 @@ function decideDivisor(
       ],
     };
   }
+  const slow = cleaned.every((c) => medianOf(sampleOf(c.hz)) < SLOWEST_ELECTRICAL_HZ);
+  if (slow) return { polePairs: 1, how: null, confidence: 0.9, sure: true, doubts: [TAKEN_AS_MECHANICAL] };
   return null;
 }
 
-function divisorFromData(timeline: Timeline, cleaned: readonly CleanSpeed[], candidates?: readonly number[]) {
-  const map = lineMap(timeline, { frameS: 0.25, frames: 200, whiten: "moving", clip: [-0.5, 4] });
-  if (!map) return null;
-  const speeds = cleaned.map((c) => frameSpeed(c.hz, map.grid));
-  const moving = chooseDivisor(map, speeds, candidates);
-  if (moving?.clear) return moving;
-  const still = lineMap(timeline, { frameS: 0.25, frames: 200, whiten: "standing", clip: [-0.5, 4] });
-  return still ? chooseDivisor(still, speeds, candidates) : moving;
+/** Maps that the divisor is sought on: frames long enough for slow rotors, then short enough for lively flying. */
+const MAPS = [
+  { frameS: 0.5, whiten: "moving" },
+  { frameS: 0.25, whiten: "moving" },
+  { frameS: 0.5, whiten: "standing" },
+] as const;
+
+function divisorFromData(
+  timeline: Timeline,
+  cleaned: readonly CleanSpeed[],
+  candidates?: readonly number[],
+): DivisorChoice | null {
+  let best: DivisorChoice | null = null;
+  for (const { frameS, whiten } of MAPS) {
+    const map = lineMap(timeline, { frameS, frames: 250, whiten, clip: [-0.5, 4] });
+    if (!map) continue;
+    const choice = chooseDivisor(
+      map,
+      cleaned.map((c) => frameSpeed(c.hz, map.grid)),
+      candidates,
+    );
+    if (choice?.clear) return choice;
+    if (choice && choice.lead > (best?.lead ?? 0)) best = choice;
+  }
+  return best;
+}
+
+/** A few thousand values spread over a track. */
+function sampleOf(hz: Float32Array): Float32Array {
+  const stride = Math.max(1, Math.floor(hz.length / 4000));
+  return hz.filter((_, i) => i % stride === 0);
 }
 
 function scaleInPlace(x: Float32Array, factor: number): void {
