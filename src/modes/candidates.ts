@@ -26,7 +26,7 @@ const LEAST_HZ = 7;
  * Independent tests per template and resolution cell: neighbouring templates share bins. Found by matching stated
  * and measured false-alarm rates on exponential noise.
  */
-const TESTS_PER_CELL = 1;
+const TESTS_PER_CELL = 1.2;
 
 /** Everything a search over one axis found, per bin. */
 export interface Scan {
