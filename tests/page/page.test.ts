@@ -6,7 +6,11 @@ import { pathToFileURL } from "node:url";
 import { gunzipSync } from "node:zlib";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { renderCharts } from "../../src/render/render-charts.js";
+import { renderPage } from "../../src/render/render-page.js";
 import { runTool } from "../cli/run-tool.js";
+import { hostileFlight, inventedFlight, nothingKnown } from "../render/invented-flight.js";
+import { badBoxes } from "./boxes.js";
 import { noBrowser, note, openBrowser } from "./browser.js";
 
 const SAMPLES = join(import.meta.dirname, "../../samples");
@@ -79,48 +83,30 @@ describe.skipIf(noBrowser)(`the page in a browser${note}`, () => {
         [360, true],
         [1600, false],
       ] as const) {
-        const { page } = await open(join(folder, log, "report.html"), { width, scripts: true });
-        if (!scripts)
-          await page.evaluate(() => {
-            for (const script of document.querySelectorAll("script")) script.remove();
-          });
-        const boxes = await page.evaluate(() =>
-          [...document.querySelectorAll("figure")].map((figure) => {
-            const outer = figure.getBoundingClientRect();
-            const shown = [...figure.querySelectorAll<SVGSVGElement>(".draw svg")].filter(
-              (svg) => svg.getBoundingClientRect().width > 0,
-            );
-            const svg = shown[0]?.getBoundingClientRect();
-            const over = shown.flatMap((s) =>
-              [...s.querySelectorAll("text")]
-                .map((t) => ({ text: t.textContent, box: t.getBoundingClientRect() }))
-                .filter(
-                  (t) =>
-                    t.box.width > 0 &&
-                    (t.box.right > s.getBoundingClientRect().right + 1 ||
-                      t.box.left < s.getBoundingClientRect().left - 1),
-                )
-                .map((t) => t.text),
-            );
-            return {
-              id: figure.id,
-              count: shown.length,
-              fits:
-                svg !== undefined &&
-                svg.left >= outer.left - 1 &&
-                svg.right <= outer.right + 1 &&
-                svg.height > 60,
-              over,
-            };
-          }),
-        );
-        expect(boxes.length).toBeGreaterThan(0);
-        expect(boxes.filter((box) => box.count !== 1 || !box.fits || box.over.length > 0)).toEqual([]);
+        const { page } = await open(join(folder, log, "report.html"), { width, scripts });
+        expect(await badBoxes(page)).toEqual([]);
         expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
         await page.context().close();
       }
     },
   );
+
+  test.each([
+    ["thirty modes", inventedFlight({ modeCount: 30 })],
+    ["hostile text", hostileFlight()],
+    ["nothing known", nothingKnown()],
+  ] as const)("an invented flight with %s keeps its charts inside their boxes", async (name, flight) => {
+    const { result, evidence } = flight;
+    const path = join(folder, `${name}.html`);
+    writeFileSync(path, renderPage(result, evidence, await renderCharts(result, evidence)));
+    for (const width of [360, 1600]) {
+      const { page, asked } = await open(path, { width, scripts: false });
+      expect(asked).toEqual([]);
+      expect(await badBoxes(page)).toEqual([]);
+      expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
+      await page.context().close();
+    }
+  });
 
   test.each(logs)("%s: axe finds no violation, light and dark", async (log) => {
     for (const dark of [false, true]) {
@@ -176,6 +162,43 @@ describe.skipIf(noBrowser)(`the page in a browser${note}`, () => {
     expect(await figure.locator(".ticktext").count()).toBe(0);
     await page.getByRole("button", { name: "filtered" }).click();
     expect(await figure.locator(".curve-filtered").first().isVisible()).toBe(false);
+    expect(said).toEqual([]);
+    await page.context().close();
+  });
+
+  test("a frequency of the modes table marks every chart; a drag zooms all that share the axis", async () => {
+    const { page, said } = await open(join(folder, "lifter-mode-in-motor-band.csv.gz", "report.html"), {
+      width: 1600,
+    });
+    await page.locator("[data-hz] button").first().click();
+    for (const chart of ["spectrum-pitch", "throttle-map-roll", "time-map-roll", "campbell"]) {
+      expect(await page.locator(`#chart-${chart} .pin:not(.gone)`).count(), chart).toBeGreaterThan(0);
+    }
+    const figure = page.locator("#chart-spectrum-roll");
+    await figure.focus();
+    await page.keyboard.press("Escape");
+    expect(await page.locator(".pin:not(.gone)").count()).toBe(0);
+    const box = (await figure.locator("svg").first().boundingBox())!;
+    const y = box.y + box.height * 0.3;
+    await page.mouse.move(box.x + box.width * 0.4, y);
+    await page.mouse.down();
+    await page.mouse.move(box.x + box.width * 0.6, y, { steps: 3 });
+    await page.mouse.up();
+    expect(await page.locator("#chart-spectrum-yaw svg.zoomed").count()).toBe(1);
+    expect(await page.locator("#chart-band-strip svg.zoomed").count()).toBeGreaterThan(0);
+    expect(await page.locator("#chart-time-map-roll svg.zoomed").count()).toBe(0);
+    const map = page.locator("#chart-throttle-map-roll");
+    await map.scrollIntoViewIfNeeded();
+    const place = (await map.locator("svg").first().boundingBox())!;
+    await expect
+      .poll(async () => {
+        await page.mouse.move(
+          place.x + place.width * (0.4 + Math.random() / 50),
+          place.y + place.height * 0.5,
+        );
+        return map.locator(".readout").textContent();
+      })
+      .toMatch(/throttle [\d.]+ % · frequency [\d.]+ Hz · -?[\d.]+ dB re 1/);
     expect(said).toEqual([]);
     await page.context().close();
   });

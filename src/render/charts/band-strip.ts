@@ -8,6 +8,7 @@ import { type Drawing, frame, type PanelDrawing } from "./frame.js";
 import { frequencyAxis } from "./frequency-axis.js";
 import { type LabelAt, type PlacedLabel, placeInRows } from "./labels.js";
 import { boxes, crossLines, type Layer, pieces, signs, words } from "./layers.js";
+import { rotorLayers } from "./rotor-layers.js";
 import { place } from "./scale.js";
 
 /**
@@ -46,9 +47,12 @@ function draw(
     return { name: axis, x: LEFT, y: top + i * (LANE + 4), width: inner, height: LANE, xAxis, yAxis: null };
   });
   const bottom = top + 3 * (LANE + 4) - 4;
-  const height = bottom + 40 + ink.bottomRows * ROW + 4;
+  const height = bottom + 40 + (ink.bottomRows + 1) * ROW;
   const lanes = panels.map((panel, i) => lane(result, AXES[i]!, { panel, last: i === 2 }));
-  const drawing: Drawing = { width, height, panels: lanes, over: strip(ink, { top, bottom }) };
+  // Below the names, which need the room right under the axis.
+  const title = { x: width - RIGHT, y: height - ROW / 2 - 2, text: `${xAxis.title}, ${xAxis.unit}` };
+  const named = words("axis-title", [title], { ink: "soft", size: SIZE.title, align: "right" });
+  const drawing: Drawing = { width, height, panels: lanes, over: [...strip(ink, { top, bottom }), named] };
   return { spec: frame(drawing), panels };
 }
 
@@ -107,14 +111,10 @@ function lane(result: Result, axis: Axis, { panel, last }: { panel: Panel; last:
   const middle = LANE / 2;
   return {
     panel,
-    axes: { x: last, xTitle: last },
+    axes: { x: last, xTitle: false },
     inside: [
       boxes("hidden-band", hiddenBands(result, panel), { ink: "line", height: LANE, opacity: 0.8 }),
-      boxes(
-        "rotor-band",
-        rotorBands(result).map(({ hz }) => ({ x: hz[0], x2: hz[1] })),
-        { ink: "rotor", height: LANE, opacity: 0.75 },
-      ),
+      ...rotorLayers(result, LANE, 0.75),
       quietBar(quiet, panel),
       crossLines("tone", tonesOn(result, axis), {
         ink: "tone",
@@ -165,7 +165,7 @@ function tonesOn(result: Result, axis: Axis): { x: number }[] {
 /** Names around the lanes, each led to its place by a thin line. */
 function strip(rows: LabelRows, { top, bottom }: { top: number; bottom: number }): Layer[] {
   const aboveY = (row: number): number => top - 12 - (rows.topRows - 1 - row) * ROW;
-  const belowY = (row: number): number => bottom + 52 + row * ROW;
+  const belowY = (row: number): number => bottom + 48 + row * ROW;
   const leadUp = rows.above.map((l) => ({ x: LEFT + l.at, y: top, x2: LEFT + l.x, y2: aboveY(l.row) + 6 }));
   const leadDown = rows.below.map((l) => ({
     x: LEFT + l.at,

@@ -6,7 +6,7 @@ import type { ChartTable, Panel, PanelAxis, Sketch } from "./chart.js";
 import { drawnOrders, folded } from "./features.js";
 import { frame } from "./frame.js";
 import { boxes, crossLines, type Layer, signs, words } from "./layers.js";
-import { orderCurves, orderLayers } from "./order-curves.js";
+import { briefName, orderCurves, orderLayers } from "./order-curves.js";
 import { place } from "./scale.js";
 import { type SideLabel, sideLabels } from "./side-labels.js";
 
@@ -101,7 +101,7 @@ function draw(result: Result, met: readonly Meeting[], box: Box): Pick<Sketch, "
       .map(
         (c): SideLabel => ({
           y: y(c.end),
-          text: c.endsFolded ? `${c.name}, folded` : c.name,
+          text: box.right < 120 ? briefName(c) : c.endsFolded ? `${c.name}, folded` : c.name,
           ink: "rotorText",
         }),
       ),
@@ -125,7 +125,7 @@ function draw(result: Result, met: readonly Meeting[], box: Box): Pick<Sketch, "
       panel,
     ),
   ];
-  const flown = { x: place(xAxis, band[0]) + 6, y: 10, text: flownWords(met) };
+  const flown = { x: place(xAxis, band[0]) + 6, y: panel.height - 10, text: flownWords(met) };
   const over = [...sideLabels(labels, panel), words("flown-name", [flown], { ink: "rotorText" })];
   return {
     spec: frame({ width: box.width, height: box.height, panels: [{ panel, inside, over }] }),

@@ -1,5 +1,5 @@
-import type { Spec } from "vega";
 import type { Scale } from "./scale.js";
+import type { Scene } from "./scene.js";
 
 /** What a scale of a panel shows, for titles and for the page's readout. */
 export interface PanelAxis extends Scale {
@@ -34,13 +34,13 @@ export interface Sketch {
   readonly title: string;
   /** What the drawing shows, in numbers. */
   readonly alt: string;
-  readonly spec: Spec;
+  readonly spec: Scene;
   readonly panels: readonly Panel[];
   readonly table: ChartTable;
   /** The part of the page it belongs to. */
   readonly group: ChartGroup;
   /** The same drawn for a narrow screen, where it is not narrow already. */
-  readonly narrow?: { readonly spec: Spec; readonly panels: readonly Panel[] };
+  readonly narrow?: { readonly spec: Scene; readonly panels: readonly Panel[] };
 }
 
 export type ChartGroup =

@@ -1,11 +1,8 @@
-import type { Axis, GroupMark, Mark, Spec, Scale as VegaScale } from "vega";
-
-type GroupEncodeEntry = NonNullable<NonNullable<GroupMark["encode"]>["enter"]>;
-
-import { C, FONT, SIZE } from "../theme.js";
+import { C, SIZE } from "../theme.js";
 import type { Panel, PanelAxis } from "./chart.js";
-import { type Layer, words } from "./layers.js";
-import { linearTicks, logTicks, tickLabel } from "./scale.js";
+import { type Layer, pieces, type Scales, words } from "./layers.js";
+import { linearTicks, logTicks, position, tickLabel } from "./scale.js";
+import { group, type Scene, type SceneMark } from "./scene.js";
 
 export interface PanelDrawing {
   readonly panel: Panel;
@@ -27,68 +24,32 @@ export interface Drawing {
 }
 
 /** A drawing of one or more panels of fixed size. */
-export function frame(drawing: Drawing): Spec {
-  const over = drawing.over ?? [];
+export function frame({ width, height, panels, over = [] }: Drawing): Scene {
+  const whole: Scales = {
+    x: { type: "linear", domain: [0, width], range: [0, width] },
+    y: { type: "linear", domain: [0, height], range: [0, height] },
+  };
   return {
-    width: drawing.width,
-    height: drawing.height,
-    padding: 0,
-    autosize: "none",
+    width,
+    height,
     background: C.paper,
-    data: over.map((l) => l.data),
-    marks: [...drawing.panels.map(panelGroup), ...over.map((l) => l.mark)],
+    marks: [...panels.map(panelGroup), ...over.map((layer) => layer(whole))],
   };
 }
 
-function panelGroup({ panel, inside, over = [], axes = {}, yTicks }: PanelDrawing): Mark {
-  const titles = titleLayer(panel, axes.xTitle ?? axes.x !== false);
-  const group: GroupMark = {
-    type: "group",
-    name: `panel-${panel.name}`,
-    encode: { enter: box(panel, true) },
-    // Axes and grids measure themselves by these names: here they mean the panel, not the drawing.
-    signals: [
-      { name: "width", value: panel.width },
-      { name: "height", value: panel.height },
-    ],
-    scales: [scaleOf("x", panel.xAxis), ...(panel.yAxis ? [scaleOf("y", panel.yAxis)] : [])],
-    axes: [
-      ...(axes.x === false ? [gridOnly(panel)] : [axisOf(panel.xAxis, "x")]),
-      ...(panel.yAxis && axes.y !== false ? [axisOf(panel.yAxis, "y", yTicks)] : []),
-    ],
-    data: [...over, titles].map((l) => l.data),
-    marks: [
-      {
-        type: "group",
-        name: "plot",
-        clip: true,
-        encode: { enter: box({ ...panel, x: 0, y: 0 }, false) },
-        data: inside.map((l) => l.data),
-        marks: inside.map((l) => l.mark),
-      },
-      ...[...over, titles].map((l) => l.mark),
-    ],
-  };
-  return group;
-}
-
-function box(
-  { x, y, width, height }: Pick<Panel, "x" | "y" | "width" | "height">,
-  filled: boolean,
-): GroupEncodeEntry {
-  const sides = { x: { value: x }, y: { value: y }, width: { value: width }, height: { value: height } };
-  return filled ? { ...sides, fill: { value: C.plot } } : sides;
-}
-
-function scaleOf(name: "x" | "y", axis: PanelAxis): VegaScale {
-  return {
-    name,
-    type: axis.type,
-    domain: [...axis.domain],
-    range: [...axis.range],
-    zero: false,
-    nice: false,
-  } as VegaScale;
+function panelGroup({ panel, inside, over = [], axes = {}, yTicks }: PanelDrawing): SceneMark {
+  const { x, y, width, height, xAxis, yAxis } = panel;
+  const scales: Scales = { x: xAxis, y: yAxis };
+  const drawn = (layers: readonly Layer[]): SceneMark[] => layers.map((layer) => layer(scales));
+  const marks = [
+    axisGroup(panel, "x", { labels: axes.x !== false, ticks: ticksOf(xAxis, "x") }),
+    ...(yAxis !== null && axes.y !== false
+      ? [axisGroup(panel, "y", { labels: true, ticks: yTicks ?? ticksOf(yAxis, "y") })]
+      : []),
+    { ...group("plot", { x: 0, y: 0, width, height, items: drawn(inside) }), clip: true },
+    ...drawn([...over, titleLayer(panel, axes.xTitle ?? axes.x !== false)]),
+  ];
+  return group(`panel-${panel.name}`, { x, y, width, height, fill: C.plot, items: marks });
 }
 
 function ticksOf(axis: PanelAxis, along: "x" | "y"): number[] {
@@ -104,44 +65,45 @@ function ticksOf(axis: PanelAxis, along: "x" | "y"): number[] {
   return powers.filter((_, i) => i % skip === 0);
 }
 
-function axisOf(axis: PanelAxis, along: "x" | "y", ticks: readonly number[] = ticksOf(axis, along)): Axis {
-  const labels = Object.fromEntries(ticks.map((t) => [String(t), tickLabel(t)]));
-  return {
-    scale: along,
-    orient: along === "x" ? "bottom" : "left",
-    values: [...ticks],
-    grid: true,
-    gridColor: C.grid,
-    domainColor: C.line,
-    tickColor: C.line,
-    tickSize: 4,
-    labelColor: C.soft,
-    labelFont: FONT,
-    labelFontSize: SIZE.label,
-    labelPadding: 3,
-    encode: { labels: { update: { text: { signal: `(${JSON.stringify(labels)})[datum.value]` } } } },
-    zindex: 0,
-  };
+interface AxisOptions {
+  /** false: grid lines only, above a panel that carries the labels for both. */
+  readonly labels: boolean;
+  readonly ticks: readonly number[];
 }
 
-/** Grid lines of the shared axis above a panel that carries no tick labels. */
-function gridOnly(panel: Panel): Axis {
-  return { ...axisOf(panel.xAxis, "x"), labels: false, ticks: false };
+const TICK = 4;
+
+/** Grid, edge, ticks and labels of one axis. The page's script hides it by its role when it draws its own. */
+function axisGroup(
+  { xAxis, yAxis, width, height }: Panel,
+  along: "x" | "y",
+  { labels, ticks }: AxisOptions,
+): SceneMark {
+  const upright = along === "x";
+  const at = ticks.map((t) => position(upright ? xAxis : yAxis!, t));
+  const across = (from: number, to: number) => (v: number) =>
+    upright ? { x: v, x2: v, y: from, y2: to } : { x: from, x2: to, y: v, y2: v };
+  const edge = upright ? { x: 0, x2: width, y: height, y2: height } : { x: 0, x2: 0, y: 0, y2: height };
+  const out = upright ? across(height, height + TICK) : across(-TICK, 0);
+  const names = at.map((v, i) => {
+    const text = tickLabel(ticks[i]!);
+    return upright ? { x: v, y: height + 14, text } : { x: -TICK - 3, y: v, text };
+  });
+  const layers: Layer[] = [
+    pieces("grid", at.map(across(0, upright ? height : width)), { ink: "grid", width: 1 }),
+    pieces("edge", [edge, ...(labels ? at.map(out) : [])], { ink: "line", width: 1 }),
+    ...(labels ? [words("axis-label", names, { ink: "soft", align: upright ? "center" : "right" })] : []),
+  ];
+  const scales: Scales = { x: xAxis, y: yAxis };
+  return group(`axis-${along}`, { x: 0, y: 0, items: layers.map((layer) => layer(scales)) }, "axis");
 }
 
 /** Axis titles lie level: the vertical axis' above its plot, the other's below its right end. */
-function titleLayer(panel: Panel, xTitle: boolean): Layer {
+function titleLayer({ xAxis, yAxis, width, height }: Panel, xTitle: boolean): Layer {
   const name = (a: PanelAxis): string => (a.unit === "" ? a.title : `${a.title}, ${a.unit}`);
   const values = [
-    ...(panel.yAxis && panel.yAxis.title !== ""
-      ? [{ x: -40, y: -15, text: name(panel.yAxis), align: "left" }]
-      : []),
-    ...(xTitle ? [{ x: panel.width, y: panel.height + 32, text: name(panel.xAxis), align: "right" }] : []),
+    ...(yAxis && yAxis.title !== "" ? [{ x: -40, y: -15, text: name(yAxis), align: "left" as const }] : []),
+    ...(xTitle ? [{ x: width, y: height + 32, text: name(xAxis), align: "right" as const }] : []),
   ];
-  const layer = words("axis-title", values, { ink: "soft", size: SIZE.title });
-  const enter = layer.mark.encode!["enter"]!;
-  return {
-    ...layer,
-    mark: { ...layer.mark, encode: { enter: { ...enter, align: { field: "align" } } } } as Mark,
-  };
+  return words("axis-title", values, { ink: "soft", size: SIZE.title });
 }

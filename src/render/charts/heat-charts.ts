@@ -9,7 +9,7 @@ import { frequencyDomain, modesOn } from "./features.js";
 import { frame, type PanelDrawing } from "./frame.js";
 import { type HeatPicture, heatLayer, heatPicture, levelDomain, scaleBar } from "./heat-picture.js";
 import { crossLines, type Layer, line } from "./layers.js";
-import { type OrderCurve, orderCurves, orderLayers, type SpeedPoint } from "./order-curves.js";
+import { briefName, type OrderCurve, orderCurves, orderLayers, type SpeedPoint } from "./order-curves.js";
 import { place, inside as within } from "./scale.js";
 import { type SideLabel, sideLabels } from "./side-labels.js";
 import { thinSeries } from "./thin-series.js";
@@ -141,12 +141,10 @@ function orderLabels(curves: readonly OrderCurve[], panel: Panel): SideLabel[] {
     .slice(0, 5)
     .map((c) => ({
       y: place(panel.yAxis!, c.end),
-      text: `${shortName(c)}${c.endsFolded ? " folded" : ""}`,
+      text: briefName(c),
       ink: "rotorText" as const,
     }));
 }
-
-const shortName = (c: OrderCurve): string => (c.name === "once per turn" ? "1 × turn" : c.name);
 
 const withColours = (panel: Panel, heat: HeatPicture): Panel => ({
   ...panel,

@@ -1,25 +1,36 @@
-import type { Data, Mark } from "vega";
 import { C, FONT, type InkName, SIZE } from "../theme.js";
+import { place, position, type Scale } from "./scale.js";
+import type { MarkType, SceneItem, SceneMark } from "./scene.js";
 
-/** One mark with the values it draws. `x` and `y` of values are in the panel's data units unless said. */
-export interface Layer {
-  readonly data: Data;
-  readonly mark: Mark;
+/** The scales of the panel that a layer is drawn in. */
+export interface Scales {
+  readonly x: Scale;
+  readonly y: Scale | null;
 }
 
-type Values = readonly object[];
+/** One mark, waiting for the scales of its panel. Coordinates of values are data units unless said otherwise. */
+export type Layer = (scales: Scales) => SceneMark;
 
-/** A layer's `name` becomes a class in the SVG: page script and style sheet find it by that. */
-function layer(name: string, values: Values, mark: object): Layer {
-  const id = `${name}-values`;
-  return {
-    data: { name: id, values: values as object[] },
-    mark: { name, from: { data: id }, ...mark } as Mark,
-  };
+/** A place in data units; the vertical one is NaN where the panel has no such scale. */
+const atX = (s: Scales, x: number): number => position(s.x, x);
+const atY = (s: Scales, y: number): number => (s.y === null ? Number.NaN : position(s.y, y));
+
+function layer<V>(
+  marktype: MarkType,
+  name: string,
+  o: {
+    readonly values: readonly V[];
+    readonly style: SceneItem;
+    readonly item: (value: V, scales: Scales) => SceneItem;
+  },
+): Layer {
+  return (scales) => ({ marktype, name, items: o.values.map((v) => ({ ...o.style, ...o.item(v, scales) })) });
 }
 
-const X = { scale: "x", field: "x" };
-const Y = { scale: "y", field: "y" };
+export interface Point {
+  readonly x: number;
+  readonly y: number;
+}
 
 export interface LineStyle {
   readonly ink: InkName;
@@ -28,158 +39,164 @@ export interface LineStyle {
   readonly opacity?: number;
 }
 
-function stroke({ ink, width = 1.5, dash, opacity = 1 }: LineStyle): object {
+function stroke({ ink, width = 1.5, dash, opacity = 1 }: LineStyle): SceneItem {
   return {
-    stroke: { value: C[ink] },
-    strokeWidth: { value: width },
-    ...(dash ? { strokeDash: { value: dash } } : {}),
-    ...(opacity < 1 ? { strokeOpacity: { value: opacity } } : {}),
+    stroke: C[ink],
+    strokeWidth: width,
+    ...(dash ? { strokeDash: dash } : {}),
+    ...(opacity < 1 ? { strokeOpacity: opacity } : {}),
   };
 }
 
-/** A line through points `{x, y}`; a point whose y is not finite breaks it. */
-export function line(name: string, values: Values, style: LineStyle): Layer {
-  return layer(name, values, {
-    type: "line",
-    encode: {
-      enter: {
-        x: X,
-        y: Y,
-        ...stroke(style),
-        strokeJoin: { value: "round" },
-        defined: { signal: "isFinite(datum.y) && datum.y !== null" },
-      },
+/** A line through points; one whose y is null or not finite breaks it. */
+export function line(
+  name: string,
+  values: readonly { readonly x: number; readonly y: number | null }[],
+  style: LineStyle,
+): Layer {
+  return layer("line", name, {
+    values,
+    style: { ...stroke(style), strokeJoin: "round" },
+    item: (v, s) => {
+      const y = v.y === null ? Number.NaN : atY(s, v.y);
+      return { x: atX(s, v.x), y, defined: Number.isFinite(y) };
     },
   });
 }
 
 /** An area between `y` and `y2` over `x`. */
-export function band(name: string, values: Values, ink: InkName): Layer {
-  return layer(name, values, {
-    type: "area",
-    encode: {
-      enter: {
-        x: X,
-        y: Y,
-        y2: { scale: "y", field: "y2" },
-        fill: { value: C[ink] },
-        fillOpacity: { value: 0.55 },
-        defined: { signal: "isFinite(datum.y) && isFinite(datum.y2)" },
-      },
-    },
-  });
-}
-
-/** Boxes: `{x, x2}` in data units over the whole height, or also `{y, y2}` in data units. */
-export function boxes(
+export function band(
   name: string,
-  values: Values,
-  style: { ink: InkName; height?: number; opacity?: number; corner?: number; outline?: InkName },
+  values: readonly (Point & { readonly y2: number })[],
+  ink: InkName,
 ): Layer {
-  const vertical =
-    style.height === undefined
-      ? { y: { scale: "y", field: "y" }, y2: { scale: "y", field: "y2" } }
-      : { y: { value: 0 }, height: { value: style.height } };
-  return layer(name, values, {
-    type: "rect",
-    encode: {
-      enter: {
-        x: X,
-        x2: { scale: "x", field: "x2" },
-        ...vertical,
-        fill: { value: C[style.ink] },
-        fillOpacity: { value: style.opacity ?? 1 },
-        cornerRadius: { value: style.corner ?? 0 },
-        ...(style.outline ? { stroke: { value: C[style.outline] } } : {}),
-      },
+  return layer("area", name, {
+    values,
+    style: { fill: C[ink], fillOpacity: 0.55 },
+    item: (v, s) => {
+      const [y, y2] = [atY(s, v.y), atY(s, v.y2)];
+      return { x: atX(s, v.x), y, y2, defined: Number.isFinite(y) && Number.isFinite(y2) };
     },
   });
 }
 
-/** Lines across a panel: vertical ones from `{x}`, level ones from `{y}`. */
+/** The ends of a box; without `y` and `y2` it takes the style's height. */
+export interface BoxValue {
+  readonly x: number;
+  readonly x2: number;
+  readonly y?: number;
+  readonly y2?: number;
+}
+
+export interface BoxStyle {
+  readonly ink: InkName;
+  /** Over so much of the panel's height from the top, in the drawing's units. */
+  readonly height?: number;
+  readonly opacity?: number;
+  readonly corner?: number;
+  readonly outline?: InkName;
+}
+
+/** Boxes in data units, cut at the ends of the panel's scales. */
+export function boxes(name: string, values: readonly BoxValue[], style: BoxStyle): Layer {
+  const { ink, height, opacity = 1, corner = 0, outline } = style;
+  return layer("rect", name, {
+    values,
+    style: {
+      fill: C[ink],
+      ...(opacity < 1 ? { fillOpacity: opacity } : {}),
+      ...(corner > 0 ? { cornerRadius: corner } : {}),
+      ...(outline ? { stroke: C[outline] } : {}),
+    },
+    item: (v, s) => {
+      const [x, x2] = [place(s.x, v.x), place(s.x, v.x2)];
+      const [y, y2] = height === undefined ? [place(s.y!, v.y ?? 0), place(s.y!, v.y2 ?? 0)] : [0, height];
+      return { x: Math.min(x, x2), width: Math.abs(x2 - x), y: Math.min(y, y2), height: Math.abs(y2 - y) };
+    },
+  });
+}
+
+/** Lines across a panel: upright ones from `{x}`, level ones from `{y}`. */
 export function crossLines(
   name: string,
-  values: Values,
-  style: LineStyle & { along: "x" | "y"; length: number },
+  values: readonly Partial<Point>[],
+  style: LineStyle & { readonly along: "x" | "y"; readonly length: number },
 ): Layer {
-  const at =
-    style.along === "x"
-      ? { x: X, y: { value: 0 }, y2: { value: style.length } }
-      : { y: Y, x: { value: 0 }, x2: { value: style.length } };
-  return layer(name, values, { type: "rule", encode: { enter: { ...at, ...stroke(style) } } });
-}
-
-/** Straight pieces `{x, y, x2, y2}` in the drawing's units: leaders, whiskers. */
-export function pieces(name: string, values: Values, style: LineStyle): Layer {
-  const field = (f: string): object => ({ field: f });
-  return layer(name, values, {
-    type: "rule",
-    encode: { enter: { x: field("x"), y: field("y"), x2: field("x2"), y2: field("y2"), ...stroke(style) } },
-  });
-}
-
-/** One path in the drawing's units. */
-export function path(name: string, d: string, style: LineStyle): Layer {
-  return layer(name, [{ d }], {
-    type: "path",
-    encode: { enter: { path: { field: "d" }, ...stroke(style) } },
-  });
-}
-
-/** Signs at `{x, y}` in the drawing's units (`pixels`) or in data units. */
-export function signs(
-  name: string,
-  values: Values,
-  style: {
-    ink: InkName;
-    shape: string;
-    size?: number;
-    pixels?: boolean;
-    hollow?: boolean;
-    outline?: InkName;
-  },
-): Layer {
-  return layer(name, values, {
-    type: "symbol",
-    encode: {
-      enter: {
-        x: style.pixels ? { field: "x" } : X,
-        y: style.pixels ? { field: "y" } : Y,
-        shape: { value: style.shape },
-        size: { value: style.size ?? 70 },
-        fill: { value: style.hollow ? C.plot : C[style.ink] },
-        stroke: { value: C[style.outline ?? style.ink] },
-        strokeWidth: { value: 1.4 },
-      },
+  const { along, length } = style;
+  return layer("rule", name, {
+    values,
+    style: stroke(style),
+    item: (v, s) => {
+      if (along === "x")
+        return { x: atX(s, v.x ?? Number.NaN), x2: atX(s, v.x ?? Number.NaN), y: 0, y2: length };
+      return { y: atY(s, v.y ?? Number.NaN), y2: atY(s, v.y ?? Number.NaN), x: 0, x2: length };
     },
   });
 }
+
+/** Straight pieces in the drawing's units: leaders, whiskers. */
+export function pieces(
+  name: string,
+  values: readonly { readonly x: number; readonly y: number; readonly x2: number; readonly y2: number }[],
+  style: LineStyle,
+): Layer {
+  return layer("rule", name, {
+    values,
+    style: stroke(style),
+    item: ({ x, y, x2, y2 }) => ({ x, y, x2, y2 }),
+  });
+}
+
+export interface SignStyle {
+  readonly ink: InkName;
+  readonly shape: string;
+  readonly size?: number;
+  /** Places are in the drawing's units, not in data units. */
+  readonly pixels?: boolean;
+  readonly hollow?: boolean;
+  readonly outline?: InkName;
+}
+
+/** Signs at points. */
+export function signs(name: string, values: readonly Point[], style: SignStyle): Layer {
+  return layer("symbol", name, {
+    values,
+    style: {
+      shape: style.shape,
+      size: style.size ?? 70,
+      fill: style.hollow ? C.plot : C[style.ink],
+      stroke: C[style.outline ?? style.ink],
+      strokeWidth: 1.4,
+    },
+    item: (v, s) => (style.pixels ? { x: v.x, y: v.y } : { x: atX(s, v.x), y: atY(s, v.y) }),
+  });
+}
+
+export type Align = "left" | "center" | "right";
 
 export interface TextStyle {
   readonly ink: InkName;
-  readonly align?: "left" | "center" | "right";
+  readonly align?: Align;
   readonly size?: number;
   readonly bold?: boolean;
-  readonly baseline?: "top" | "middle" | "alphabetic" | "bottom";
 }
 
-/** Words at `{x, y, text}` in the drawing's units. */
-export function words(name: string, values: Values, style: TextStyle): Layer {
-  return layer(name, values, {
-    type: "text",
-    encode: {
-      enter: {
-        x: { field: "x" },
-        y: { field: "y" },
-        text: { field: "text" },
-        fill: { value: C[style.ink] },
-        font: { value: FONT },
-        fontSize: { value: style.size ?? SIZE.label },
-        ...(style.bold ? { fontWeight: { value: "bold" } } : {}),
-        align: { value: style.align ?? "left" },
-        baseline: { value: style.baseline ?? "middle" },
-      },
+/** Words at `{x, y, text}` in the drawing's units; a value's own `align` goes before the style's. */
+export function words(
+  name: string,
+  values: readonly (Point & { readonly text: string; readonly align?: Align })[],
+  style: TextStyle,
+): Layer {
+  return layer("text", name, {
+    values,
+    style: {
+      fill: C[style.ink],
+      font: FONT,
+      fontSize: style.size ?? SIZE.label,
+      ...(style.bold ? { fontWeight: "bold" } : {}),
+      baseline: "middle",
     },
+    item: ({ x, y, text, align }) => ({ x, y, text, align: align ?? style.align ?? "left" }),
   });
 }
 
@@ -187,20 +204,13 @@ export function words(name: string, values: Values, style: TextStyle): Layer {
 export function picture(
   name: string,
   url: string,
-  box: { x: number; y: number; width: number; height: number },
+  box: { readonly x: number; readonly y: number; readonly width: number; readonly height: number },
 ): Layer {
-  return layer(name, [{ url }], {
-    type: "image",
-    encode: {
-      enter: {
-        url: { field: "url" },
-        x: { value: box.x },
-        y: { value: box.y },
-        width: { value: box.width },
-        height: { value: box.height },
-        aspect: { value: false },
-        smooth: { value: false },
-      },
-    },
+  // Handed over as already loaded, so that drawing need not wait for a loader.
+  const image = { src: url, width: box.width, height: box.height, complete: false };
+  return layer("image", name, {
+    values: [box],
+    style: { image, aspect: false, smooth: false },
+    item: (v) => ({ ...v }),
   });
 }

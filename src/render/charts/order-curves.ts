@@ -1,5 +1,5 @@
 import type { Result } from "../../result.js";
-import { orderName } from "../format.js";
+import { orderName, trimmed } from "../format.js";
 import { drawnOrders, folded } from "./features.js";
 import { type Layer, line } from "./layers.js";
 
@@ -58,6 +58,12 @@ function densify(points: readonly SpeedPoint[]): SpeedPoint[] {
       return { x: p.x + (next.x - p.x) * share, hz: p.hz + (next.hz - p.hz) * share };
     });
   });
+}
+
+/** What an order line is called where there is little room: by the end that the name stands at. */
+export function briefName({ name, order, endsFolded }: OrderCurve): string {
+  if (endsFolded) return `${trimmed(order)} × folded`;
+  return name === "blade pass" ? name : `${trimmed(order)} × turn`;
 }
 
 /** Order lines: whole where they are true, dashed where folded; on a heat map with a dark edge under them. */

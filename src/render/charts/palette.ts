@@ -1,5 +1,5 @@
 import { deflateSync } from "node:zlib";
-import { scheme } from "vega";
+import { scheme } from "vega-scale";
 
 /**
  * The scale of level for heat maps: cividis, perceptually uniform and made to look alike to people with the common
@@ -25,7 +25,7 @@ let cached: Uint8Array | null = null;
 /** 256 colours: the scale, then "nothing here" as the last, which is transparent. */
 function palette(): Uint8Array {
   if (cached) return cached;
-  const at = scheme(SCALE) as unknown as (share: number) => string;
+  const at = scheme(SCALE);
   cached = new Uint8Array(768);
   for (let i = 0; i <= STEPS; i++) cached.set(rgb(at(i / STEPS)), i * 3);
   return cached;

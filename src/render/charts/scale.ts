@@ -6,12 +6,16 @@ export interface Scale {
   readonly range: readonly [number, number];
 }
 
+/** Position of a value; beyond the ends of the range where the value is beyond the domain. */
+export function position({ type, domain: [d0, d1], range: [r0, r1] }: Scale, value: number): number {
+  const t = (v: number): number => (type === "log" ? Math.log(v) : v);
+  return r0 + ((t(value) - t(d0)) / (t(d1) - t(d0))) * (r1 - r0);
+}
+
 /** Position of a value, held inside the range's ends. */
 export function place(scale: Scale, value: number): number {
-  const t = (v: number): number => (scale.type === "log" ? Math.log(v) : v);
-  const [d0, d1] = scale.domain;
-  const share = (t(value) - t(d0)) / (t(d1) - t(d0));
-  return scale.range[0] + Math.min(1, Math.max(0, share)) * (scale.range[1] - scale.range[0]);
+  const [least, most] = [Math.min(...scale.range), Math.max(...scale.range)];
+  return Math.min(most, Math.max(least, position(scale, value)));
 }
 
 export function inside(scale: Scale, value: number): boolean {

@@ -5,10 +5,11 @@ import { AXES, type Axis } from "../../units.js";
 import { figure, modeHz } from "../format.js";
 import { type InkName, SMALL_WIDTH } from "../theme.js";
 import type { ChartTable, Panel, PanelAxis, Sketch } from "./chart.js";
-import { modesOn, rotorBands } from "./features.js";
+import { modesOn } from "./features.js";
 import { frame, type PanelDrawing } from "./frame.js";
 import { frequencyAxis } from "./frequency-axis.js";
 import { band, boxes, crossLines, type Layer, line } from "./layers.js";
+import { rotorLayers } from "./rotor-layers.js";
 import { place } from "./scale.js";
 import { type SideLabel, sideLabels } from "./side-labels.js";
 import { type ThinPoint, thinSpectrum } from "./thin-spectrum.js";
@@ -102,11 +103,7 @@ function panelFor(result: Result, axis: Axis, input: PanelInput): PanelDrawing {
   const panel: Panel = { name, x: LEFT, y: top, width, height, xAxis, yAxis };
   const modes = modesOn(result, axis);
   const inside: Layer[] = [
-    boxes(
-      "rotor-band",
-      rotorBands(result).map(({ hz }) => ({ x: hz[0], x2: hz[1] })),
-      { ink: "rotor", height, opacity: 0.5 },
-    ),
+    ...rotorLayers(result, height, 0.5),
     boxes("quiet-band", quietBox(result, axis), { ink: "quiet", height, opacity: 0.28 }),
     boxes(
       "mode-interval",

@@ -1,38 +1,29 @@
-import type { Spec } from "vega";
 import { cleanText } from "../../text/clean-text.js";
 import { escapeMarkup } from "../../text/escape.js";
 import type { Chart, Sketch } from "./chart.js";
+import type { Scene, SceneItem, SceneMark } from "./scene.js";
 import { textWidth } from "./text-width.js";
 
-type Vega = typeof import("vega");
+type Drawer = typeof import("vega-scenegraph");
 
-/** Loading takes a tenth of a second, so only drawing pays for it. */
-async function loadVega(): Promise<Vega> {
-  const vega = await import("vega");
-  const metrics = (vega as unknown as { textMetrics: TextMetrics }).textMetrics;
+/** Loading the library takes some hundredths of a second, so only drawing pays for it. */
+async function loadDrawer(): Promise<Drawer> {
+  const drawer = await import("vega-scenegraph");
   // Without a canvas the library guesses widths from a fixed width per letter, far too wide.
-  metrics.width = (item, text) => textWidth(text, item.fontSize ?? 11);
-  return vega;
-}
-
-interface TextMetrics {
-  width(item: { fontSize?: number }, text: string): number;
+  drawer.textMetrics.width = (item, text) => textWidth(text, item.fontSize ?? 11);
+  return drawer;
 }
 
 /** Draws every sketch, in order. */
 export async function drawAll(sketches: readonly Sketch[]): Promise<Chart[]> {
-  const vega = await loadVega();
-  const charts: Chart[] = [];
-  for (const { spec, narrow, ...rest } of sketches) {
-    const label = { title: rest.title, alt: rest.alt };
-    const svg = await toSvg(vega, spec, { name: rest.name, ...label });
-    if (!narrow) charts.push({ ...rest, svg });
-    else {
-      const small = await toSvg(vega, narrow.spec, { name: rest.name + "-narrow", ...label });
-      charts.push({ ...rest, svg, narrow: { svg: small, panels: narrow.panels } });
-    }
-  }
-  return charts;
+  const drawer = await loadDrawer();
+  return sketches.map(({ spec, narrow, ...rest }) => {
+    const label = { name: rest.name, title: rest.title, alt: rest.alt };
+    const svg = toSvg(drawer, spec, label);
+    if (!narrow) return { ...rest, svg };
+    const small = toSvg(drawer, narrow.spec, { ...label, name: rest.name + "-narrow" });
+    return { ...rest, svg, narrow: { svg: small, panels: narrow.panels } };
+  });
 }
 
 interface Label {
@@ -41,28 +32,35 @@ interface Label {
   readonly alt: string;
 }
 
-async function toSvg(vega: Vega, spec: Spec, label: Label): Promise<string> {
-  const view = new vega.View(vega.parse(spec), { renderer: "none", logger: strictLogger(label.name) });
-  try {
-    return tidy(await view.toSVG(), label);
-  } finally {
-    view.finalize();
-  }
+function toSvg(drawer: Drawer, { width, height, background, marks }: Scene, label: Label): string {
+  checkNumbers(marks, label.name);
+  const root = {
+    marktype: "group",
+    name: "root",
+    role: "frame",
+    items: [{ x: 0, y: 0, width, height, items: marks }],
+  };
+  const renderer = new drawer.SVGStringRenderer()
+    .initialize(null, width, height, [0, 0])
+    .background(background);
+  return tidy(renderer.render(drawer.sceneFromJSON(root)).svg(), label);
 }
 
-/** A warning of the drawing library is a defect of the sketch: it stops, naming the chart. */
-function strictLogger(name: string): import("vega").LoggerInterface {
-  const stop = (...args: readonly unknown[]): never => {
-    throw new Error(`chart ${name}: ${args.map(String).join(" ")}`);
-  };
-  const logger = {
-    level: () => logger,
-    error: stop,
-    warn: stop,
-    info: () => logger,
-    debug: () => logger,
-  };
-  return logger as unknown as import("vega").LoggerInterface;
+const PLACES = ["x", "y", "x2", "y2", "width", "height"] as const;
+
+/** A place that is not a number is a defect of the sketch, unless the item says that it is not defined there. */
+function checkNumbers(marks: readonly SceneMark[], chart: string): void {
+  for (const mark of marks) {
+    for (const item of mark.items) {
+      const bad =
+        item["defined"] === false
+          ? undefined
+          : PLACES.find((k) => item[k] !== undefined && !Number.isFinite(item[k]));
+      if (bad !== undefined)
+        throw new RangeError(`chart ${chart}: ${mark.name ?? mark.marktype} has no ${bad}`);
+      if (mark.marktype === "group") checkNumbers((item as SceneItem & { items: SceneMark[] }).items, chart);
+    }
+  }
 }
 
 /**

@@ -45,7 +45,7 @@ export function clientZoom(data: PageData, plots: Plots, changed: () => void): Z
   /** Tick labels of the part that shows, and the modes in it by name. */
   const label = (plot: Plot, from: number, to: number): void => {
     const { xAxis, width, height } = plot.panel;
-    const labelled = plot.group?.querySelector(".role-axis .role-axis-label text");
+    const labelled = plot.group?.querySelector(".axis-x .axis-label text");
     for (let i = 0; labelled && i <= 4; i++) {
       const value = valueAt(xAxis, from + (i / 4) * (to - from));
       word(plot, {
@@ -77,7 +77,7 @@ export function clientZoom(data: PageData, plots: Plots, changed: () => void): Z
     );
     keepShape(plot, stretch);
     plot.svg.classList.toggle("zoomed", !whole);
-    plot.group?.querySelector(".role-axis")?.classList.toggle("gone", !whole);
+    plot.group?.querySelector(".axis-x")?.classList.toggle("gone", !whole);
     plot.ticks.replaceChildren();
     if (!whole) label(plot, from, to);
   };

@@ -1,6 +1,6 @@
 import type { Result } from "../../result.js";
 import { AXES } from "../../units.js";
-import { range, trimmed } from "../format.js";
+import { figure, range, trimmed } from "../format.js";
 import { anything, paragraph, section, table } from "./markup.js";
 
 type Fields = Readonly<Record<string, unknown>>;
@@ -20,7 +20,7 @@ function tables(footage: Fields): string {
   const rows = AXES.map((axis) => {
     const seen = axes[axis];
     if (!isFields(seen)) return [axis, "unknown", "unknown", ""];
-    return [axis, number(seen["rmsPx"]), interval(seen["ci95Px"]), loudest(seen["bands"])];
+    return [axis, measured(seen["rmsPx"]), interval(seen["ci95Px"]), loudest(seen["bands"])];
   });
   const head = ["axis", "image movement, px RMS", "95 % interval", "most of it"];
   return (
@@ -38,11 +38,13 @@ function loudest(bands: unknown): string {
   if (known.length === 0) return "";
   const most = known.reduce((a, b) => ((b["rmsPx"] as number) > (a["rmsPx"] as number) ? b : a));
   const where = range([most["fromHz"] as number, most["toHz"] as number], "Hz", 2);
-  return `${number(most["rmsPx"], 2)} px in ${where}`;
+  return `${measured(most["rmsPx"], 2)} px in ${where}`;
 }
 
 const isFields = (value: unknown): value is Fields =>
   typeof value === "object" && value !== null && !Array.isArray(value);
+const measured = (value: unknown, digits = 3): string =>
+  figure(typeof value === "number" ? value : null, digits);
 const number = (value: unknown, digits = 3): string =>
   trimmed(typeof value === "number" ? value : null, digits);
 

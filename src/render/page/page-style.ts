@@ -86,7 +86,7 @@ thead th{border-top:0;color:var(--soft);font-weight:600}
 .hush{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
 details{margin-top:6px;position:relative;font-size:.95rem}
 summary{cursor:pointer;color:var(--soft);padding:4px 0}
-dl{display:grid;grid-template-columns:minmax(8rem,max-content) 1fr;gap:4px 24px;margin:0}dt{color:var(--soft)}dd{margin:0}
+dl{display:grid;grid-template-columns:fit-content(40%) minmax(0,1fr);gap:4px 24px;margin:0}dt{color:var(--soft)}dd{margin:0}
 button{font:inherit;font-size:.92rem;color:var(--text);background:var(--plot);border:1px solid var(--soft);border-radius:3px;padding:3px 10px;min-height:30px;cursor:pointer}
 button[aria-pressed=false]{color:var(--soft);border-style:dashed;text-decoration:line-through}
 td button,th button{border:0;background:none;padding:0 2px;text-decoration:underline;color:var(--mode);font-variant-numeric:inherit;min-height:26px;font-weight:600}
@@ -125,6 +125,7 @@ const PHONE = `
 `;
 
 const PRINT = `
+@page{margin:14mm}
 @media print{html{font-size:10pt}:root{color-scheme:light;VARIABLES;--paper:#fff}body{background:#fff}.chart [fill="${INK.paper.light}"]{fill:#fff}
 .bar,.tools,.readout,.skip{display:none!important}header,main,footer{padding-left:0;padding-right:0}main>section{padding:12px 0}
 figure,tr,li{break-inside:avoid}h2,h3,h4{break-after:avoid}.grid{grid-template-columns:1fr 1fr;gap:12px 18px}.draw.wide{display:none}.draw.narrow{display:block;max-width:118mm}ul.fine{grid-template-columns:1fr 1fr}.two{grid-template-columns:1fr 1fr;gap:8px 28px}ul.weigh li{grid-template-columns:1fr}.scroll{overflow:visible}th,td{padding-right:10px;min-width:0}details:not([open]){display:none}th button{color:var(--mode)}}

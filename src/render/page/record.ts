@@ -1,7 +1,7 @@
 import type { QualityCheck, Result } from "../../result.js";
 import { shown } from "../../text/escape.js";
 import { callMarkSvg } from "../call-mark.js";
-import { duration, figure, quantity, trimmed } from "../format.js";
+import { duration, figure, trimmed } from "../format.js";
 import { anything, pairs, section, table } from "./markup.js";
 
 const TRACE_OF = { ok: "quiet", warn: "marginal", fail: "loud" } as const;
@@ -10,17 +10,25 @@ const TRACE_OF = { ok: "quiet", warn: "marginal", fail: "loud" } as const;
 export function qualitySection(result: Result): string {
   const item = (q: QualityCheck): string => {
     const limit = q.limit === null ? "" : `, limit ${trimmed(q.limit)} ${q.unit}`;
-    const value = q.value === null ? q.id : `${q.id}: ${quantity(q.value, q.unit)}${limit}`;
+    const value = q.value === null ? q.id : `${q.id}: ${trimmed(q.value)} ${q.unit}${limit}`;
     return (
       `<li><span class="level level-${q.level}">${callMarkSvg(TRACE_OF[q.level])}${q.level}</span>` +
       `<span>${shown(q.message)}<span class="value">${shown(value, 200)}</span></span></li>`
     );
   };
-  const list =
-    result.quality.length === 0
-      ? "<p>No check was made.</p>"
-      : `<ul class="reasons">${result.quality.map(item).join("")}</ul>`;
-  return section("quality", "Quality of the log", list);
+  const list = (kind: string, checks: readonly QualityCheck[]): string =>
+    checks.length === 0 ? "" : `<ul class="reasons ${kind}">${checks.map(item).join("")}</ul>`;
+  const { quality } = result;
+  const body =
+    list("weigh", [
+      ...quality.filter((q) => q.level === "fail"),
+      ...quality.filter((q) => q.level === "warn"),
+    ]) +
+    list(
+      "fine",
+      quality.filter((q) => q.level === "ok"),
+    );
+  return section("quality", "Quality of the log", body === "" ? "<p>No check was made.</p>" : body);
 }
 
 /** What was read: columns, gaps, notes and warnings. */
