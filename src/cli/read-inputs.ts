@@ -18,6 +18,9 @@ export async function analyseOptions(log: string, options: ReadOptions): Promise
     );
   }
   const craftFile = options.craft === undefined ? null : await readCraftFile(options.craft);
+  if (craftFile !== null && craftFile.unknown.length > 0) {
+    process.stderr.write(`quietspar: craft file: not known and not used: ${craftFile.unknown.join(", ")}\n`);
+  }
   const columnMap = options.columns === undefined ? null : await readMap(options.columns);
   return {
     file: log === "-" ? "stdin" : basename(log),

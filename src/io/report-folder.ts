@@ -86,7 +86,7 @@ export function writeFiles(folder: string, files: readonly OutputFile[]): void {
 function notWritable(error: unknown, folder: string): unknown {
   const code = (error as NodeJS.ErrnoException).code;
   if (code === undefined) return error;
-  return new InputError("output", `cannot be written (${code})`, "name another folder with --out DIR", {
+  return new InputError("output", `cannot be written (${code})`, "name another place", {
     file: folder,
   });
 }
