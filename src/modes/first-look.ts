@@ -4,7 +4,7 @@ import type { AxisMode } from "./axis-mode.js";
 import { discoveryLimit, scan } from "./candidates.js";
 import { type AxisData, identifyAxis } from "./identify-axis.js";
 import { movingTest, surelyMoves } from "./moving.js";
-import { type ResolutionBank, resolutionBank } from "./resolution-bank.js";
+import { type BankInput, type ResolutionBank, resolutionBank } from "./resolution-bank.js";
 import { seedsOf } from "./seeds.js";
 import { unlistedOrders } from "./unlisted-orders.js";
 
@@ -67,7 +67,8 @@ export function firstLook(
   tonesHz: readonly number[],
 ): FirstLook | null {
   const lineFreeHz = lineFreeBelow(rotor);
-  const bank = resolutionBank(timeline, rotor, tonesHz);
+  const input: BankInput = { timeline, rotor, tonesHz, cache: new Map() };
+  const bank = resolutionBank(input);
   if (bank === null) return null;
   const axes = firstPass(bank, lineFreeHz);
   const extra = unlistedOrders(
@@ -75,6 +76,7 @@ export function firstLook(
     axes.flatMap((a) => a.linesHz),
   );
   if (extra.length === 0) return { bank, axes };
-  const masked = resolutionBank(timeline, { ...rotor, orders: [...rotor.orders, ...extra] }, tonesHz) ?? bank;
+  const listed = { ...rotor, orders: [...rotor.orders, ...extra] };
+  const masked = resolutionBank({ ...input, rotor: listed }) ?? bank;
   return { bank: masked, axes: firstPass(masked, lineFreeHz) };
 }

@@ -72,13 +72,27 @@ function lazyPower(axis: Axis, series: Float32Array, grid: FrameGrid): AxisPower
   };
 }
 
-function planeOf(
-  timeline: Timeline,
-  rotor: RotorEstimate,
-  tonesHz: readonly number[],
-  grid: FrameGrid,
-): Plane {
+/** Transforms by frame length: they do not depend on what is masked, so a second look need not repeat them. */
+export type PowerCache = Map<number, readonly AxisPower[]>;
+
+function cachedPowers(timeline: Timeline, grid: FrameGrid, cache: PowerCache): readonly AxisPower[] {
   const { series } = analysisGyro(timeline);
+  const known = cache.get(grid.segmentLength);
+  const axes = known ?? presentAxes(series).map((axis) => lazyPower(axis, series[axis]!, grid));
+  cache.set(grid.segmentLength, axes);
+  return axes;
+}
+
+/** What a bank is made from. */
+export interface BankInput {
+  readonly timeline: Timeline;
+  readonly rotor: RotorEstimate;
+  /** Fixed tones, masked in every frame. */
+  readonly tonesHz: readonly number[];
+  readonly cache: PowerCache;
+}
+
+function planeOf({ timeline, rotor, tonesHz, cache }: BankInput, grid: FrameGrid): Plane {
   const mask = orderMask(grid, rotor);
   const df = binSpacing(grid);
   for (const hz of tonesHz) {
@@ -87,7 +101,7 @@ function planeOf(
     for (let k = 0; k < grid.starts.length; k++)
       mask.fill(1, k * grid.bins + first, k * grid.bins + last + 1);
   }
-  return { grid, axes: presentAxes(series).map((axis) => lazyPower(axis, series[axis]!, grid)), mask };
+  return { grid, axes: cachedPowers(timeline, grid, cache), mask };
 }
 
 /** Excitation and slopes known at frame length T, carried over to longer frames. */
@@ -124,14 +138,11 @@ function carryLevelling(from: Level, grid: FrameGrid): Levelling {
  *
  * @returns null when the flight holds no gyro or fewer than eight frames
  */
-export function resolutionBank(
-  timeline: Timeline,
-  rotor: RotorEstimate,
-  tonesHz: readonly number[],
-): ResolutionBank | null {
+export function resolutionBank(input: BankInput): ResolutionBank | null {
+  const { timeline, rotor } = input;
   const frameS = airborneSeconds(timeline) < SHORT_FLIGHT_S ? 0.5 : 1;
   const segmentLength = Math.max(16, nearestPowerOfTwo(frameS * timeline.sampleRate));
-  const plane = planeOf(timeline, rotor, tonesHz, gridOf(timeline, segmentLength, MOST_FRAMES));
+  const plane = planeOf(input, gridOf(timeline, segmentLength, MOST_FRAMES));
   if (plane.axes.length === 0 || plane.grid.starts.length < LEAST_LEVEL_FRAMES) return null;
   const classes = speedClasses(plane.grid, timeline, rotor);
   const classOf = classes?.of ?? null;
@@ -146,7 +157,7 @@ export function resolutionBank(
       const enough = grid.starts.length >= LEAST_LEVEL_FRAMES;
       levels[step] = enough
         ? {
-            plane: planeOf(timeline, rotor, tonesHz, grid),
+            plane: planeOf(input, grid),
             levelling: carryLevelling(base, grid),
             classes: classes && speedClasses(grid, timeline, rotor),
           }
