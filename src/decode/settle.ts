@@ -1,6 +1,7 @@
 import { InputError } from "../errors.js";
-import type { ColumnMap, MappedColumn } from "./column-map.js";
+import { candidateMap } from "./candidate-map.js";
 import type { Channel, ColumnReading, DecodeWarning, Role } from "./flight-log.js";
+import { dropInfinite, hasHoles } from "./holes.js";
 import { KEPT, type PlannedColumn } from "./plan-columns.js";
 import { type SettleContext, type Settled, settleUnit } from "./settle-channels.js";
 import { settleGyroSets } from "./settle-sets.js";
@@ -30,6 +31,7 @@ export interface ReadColumns {
  * @throws {InputError} "content" when nothing decides
  */
 export function settleChannels({ columns, planned, rate, file }: ReadColumns): SettledColumns {
+  const infinite = [...columns.values()].reduce((sum, values) => sum + dropInfinite(values), 0);
   const settled = settleGyroSets(columns, planned);
   const kept = settled.filter((c) => c.role !== null && KEPT.has(c.role) && columns.has(c.index));
   const sets = gyroFirst(setsOf(kept));
@@ -38,8 +40,9 @@ export function settleChannels({ columns, planned, rate, file }: ReadColumns): S
   const readings = new Map<number, ColumnReading>();
   const channels: Channel[] = [];
   const warnings: DecodeWarning[] = [];
-  const warn = (id: string, message: string): void =>
-    void warnings.push({ id, message, count: 1, row: null });
+  const warn = (id: string, message: string, count = 1): void =>
+    void warnings.push({ id, message, count, row: null });
+  if (infinite > 0) warn("too-large", "numbers too large to be a signal, taken as missing", infinite);
   sets.forEach((set, k) => {
     const unit = units[k]!;
     if (unit?.doubt !== undefined) warn("range-unknown", unit.doubt);
@@ -114,49 +117,6 @@ function unitsOf(
   });
 }
 
-/** The map that would be read, with the likeliest unit where the data do not decide. */
-function candidateMap(
-  sets: readonly (readonly PlannedColumn[])[],
-  columns: ReadonlyMap<number, Float32Array>,
-  context: SettleContext,
-): ColumnMap {
-  return {
-    columns: sets.flatMap((set) =>
-      candidates(
-        set,
-        set.map((c) => columns.get(c.index)!),
-        context,
-      ),
-    ),
-  };
-}
-
-function candidates(
-  set: readonly PlannedColumn[],
-  values: readonly Float32Array[],
-  context: SettleContext,
-): MappedColumn[] {
-  const role = set[0]!.role as Role;
-  let unit: Pick<Settled, "unit" | "scale" | "offset"> | null = null;
-  try {
-    unit = settleUnit(role, set, values, { ...context, gyroScale: 1 });
-  } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-  }
-  const { unit: name, scale, offset } = unit ?? { unit: "deg/s", scale: 1, offset: 0 };
-  return set.map(({ header, index, axis, motor, electrical }) => ({
-    header,
-    column: index + 1,
-    role,
-    ...(axis !== null && { axis }),
-    ...(motor !== null && { motor }),
-    unit: name,
-    scale,
-    ...(offset !== 0 && { offset }),
-    ...(electrical !== null && { electrical }),
-  }));
-}
-
 function readingOf(column: PlannedColumn, settled: Settled): ColumnReading {
   const { index, header, axis, motor, electrical } = column;
   const { unit, scale, offset } = settled;
@@ -178,6 +138,7 @@ function isSparse(
   const gyro = channels.find((c) => c.role === "gyroRaw") ?? channels.find((c) => c.role === "gyroFiltered");
   if (gyro === undefined || channel.role === gyro.role) return false;
   if (channel.role !== "gyroFiltered" && channel.role !== "dterm") return false;
+  if (!hasHoles(channel.values)) return false;
   let rows = 0;
   let missing = 0;
   for (let i = 0; i < gyro.values.length; i++) {

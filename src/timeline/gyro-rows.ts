@@ -1,3 +1,5 @@
+import { hasHoles } from "../decode/holes.js";
+
 /** Up to this share of rows without a gyro number, they are rows with a hole; beyond it, rows of other signals. */
 const MOST_HOLES_SHARE = 0.01;
 
@@ -9,6 +11,7 @@ const MOST_HOLES_SHARE = 0.01;
  * @returns null when (nearly) all rows from `from` to `to` hold it
  */
 export function rowsWithGyro(gyro: readonly Float32Array[], from: number, to: number): Int32Array | null {
+  if (!gyro.some(hasHoles)) return null;
   const bare = (row: number): boolean => gyro.every((values) => Number.isNaN(values[row]!));
   let count = 0;
   for (let row = from; row < to; row++) if (bare(row)) count++;

@@ -1,4 +1,5 @@
 import type { RowIndex } from "../decode/clock.js";
+import { hasHoles } from "../decode/holes.js";
 import type { Gap } from "./timeline.js";
 
 /** Lone lost samples are filled while they are fewer than this share of all. */
@@ -108,12 +109,6 @@ function markRuns(valid: Uint8Array, each: (visit: Visit) => void): { readonly f
     if (!(fill && lone(from, to))) valid.fill(0, from, to);
   });
   return { filled: fill ? count : 0 };
-}
-
-/** True when a cell holds no number. */
-export function hasHoles(series: Float32Array): boolean {
-  for (let i = 0; i < series.length; i++) if (Number.isNaN(series[i]!)) return true;
-  return false;
 }
 
 /**

@@ -604,6 +604,18 @@ export const ODDITIES: readonly Oddity[] = [
     },
   },
   {
+    file: "too-large.csv",
+    oddity: "numbers beyond single precision, 1e999 too",
+    outcome: "missing values, counted",
+    make: () =>
+      utf8(write({ cell: (c, row, text) => (c === 4 && row < 2 ? ["1e39", "-1e999"][row]! : text) })),
+    check: (log) => {
+      whole(log);
+      expect(warning(log, "too-large")?.count).toBe(2);
+      expect(channel(log, "throttle", null as never).values[0]).toBeNaN();
+    },
+  },
+  {
     file: "no-time.csv",
     oddity: "no time column",
     outcome: "error 65: give --rate",
