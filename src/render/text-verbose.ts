@@ -1,6 +1,6 @@
 import type { Result } from "../result.js";
 import { cell, wrapColumns } from "../text/columns.js";
-import { figure, quantity, range } from "./format.js";
+import { figure, quantity, range, trimmed } from "./format.js";
 import { modeLine } from "./summary-lines.js";
 
 const INDENT = 12;
@@ -33,7 +33,7 @@ export function verboseLines(result: Result, width: number, plain: (text: string
       "Orders",
       result.rotor.orders.map(
         (o) =>
-          `${figure(o.order, 2)} × turn at ${quantity(o.medianHz, "Hz")}, ${figure(o.levelDb, 2)} dB above the floor`,
+          `${trimmed(o.order)} × turn at ${quantity(o.medianHz, "Hz")}, ${figure(o.levelDb, 2)} dB above the floor`,
       ),
     ),
     ...block(

@@ -7,7 +7,7 @@ import { toAscii } from "../text/escape.js";
 import { AXES } from "../units.js";
 import { CALL_TRACE } from "./call-mark.js";
 import { duration } from "./format.js";
-import { weightiestFirst } from "./reason-order.js";
+import { reasonText, weightiestFirst } from "./reason-order.js";
 import { dtermCell, firstModeLine, quietBandCells, rotorLine, strongestLineCell } from "./summary-lines.js";
 import { textSpectra } from "./text-spectrum.js";
 import { verboseLines } from "./text-verbose.js";
@@ -46,7 +46,13 @@ export function renderText(result: Result, options: TextOptions): string {
   const room = options.verbose
     ? Number.POSITIVE_INFINITY
     : LINES - top.length - table.length - foot.length - 1;
-  const lines = [...top, ...table, "", ...reasonLines(result, { room, width, plain, chalk }), ...foot];
+  const lines = [
+    ...top,
+    ...table,
+    "",
+    ...reasonLines(result, { room, width, plain, chalk, most: options.verbose ? 99 : 2 }),
+    ...foot,
+  ];
   if (options.verbose) {
     lines.push(...verboseLines(result, width, plain));
     if (options.evidence)
@@ -76,23 +82,35 @@ function* heading(result: Result, { width, chalk, plain, options }: Context): Ge
   const call_ = `${trace} ${call.toUpperCase()}`;
   const file = fitColumns(plain(result.log.file), width - columnsOf(call_) - what.length - 6);
   yield `${COLOUR[call](chalk)(call_)}  ${file}, ${plain(what)}`;
-  yield* wrapColumns(plain(sentence), width).slice(0, options.verbose ? undefined : 3);
+  const most = options.verbose ? 99 : 4;
+  yield* atMost(wrapColumns(plain(sentence), width), most, width);
   yield "";
-  yield* labelled("First mode", plain(firstModeLine(result)), width);
-  yield* labelled("Rotor", plain(rotorLine(result)), width);
+  yield* labelled("First mode", plain(firstModeLine(result)), { width });
+  yield* labelled("Rotor", plain(rotorLine(result)), { width });
   yield "";
 }
 
-/** A label on the left, its text wrapped beside it to two lines at most. */
-function labelled(label: string, text: string, width: number, most = 2): string[] {
-  const lines = wrapColumns(text, width - LABEL);
-  const kept = lines.slice(0, most);
-  if (lines.length > most) kept[most - 1] = fitColumns(`${kept[most - 1]} ${lines[most]}`, width - LABEL);
-  return kept.map((line, i) => cell(i === 0 ? label : "", LABEL) + line);
+/** The first lines; the last of them shows that something is left out. */
+function atMost(lines: readonly string[], most: number, width: number): string[] {
+  if (lines.length <= most) return [...lines];
+  return [
+    ...lines.slice(0, most - 1),
+    fitColumns(`${lines[most - 1]} ${lines[most]}`.padEnd(width + 1, "…"), width),
+  ];
+}
+
+/** A label on the left, its text wrapped beside it, to two lines unless said otherwise. */
+function labelled(
+  label: string,
+  text: string,
+  { width, most = 2 }: { width: number; most?: number },
+): string[] {
+  const lines = atMost(wrapColumns(text, width - LABEL), most, width - LABEL);
+  return lines.map((line, i) => cell(i === 0 ? label : "", LABEL) + line);
 }
 
 /** Columns of the table's cells; the strongest line takes what is left. */
-const CELLS = { axis: 6, band: 16, shake: 13, dterm: 21 } as const;
+const CELLS = { axis: 6, band: 16, shake: 13, dterm: 22 } as const;
 
 function axisTable(result: Result, width: number, plain: Paint): string[] {
   const strongest = Math.max(8, width - CELLS.axis - CELLS.band - CELLS.shake - CELLS.dterm);
@@ -117,11 +135,13 @@ interface ReasonOptions {
   readonly width: number;
   readonly plain: Paint;
   readonly chalk: ChalkInstance;
+  /** Lines of one reason. */
+  readonly most: number;
 }
 
 /** As many reasons as there is room for, weightiest first; what is left out is counted. */
-function reasonLines(result: Result, { room, width, plain, chalk }: ReasonOptions): string[] {
-  const blocks = weightiestFirst(result.verdict.reasons).map((r) => reasonBlock(r, { width, plain, chalk }));
+function reasonLines(result: Result, { room, ...how }: ReasonOptions): string[] {
+  const blocks = weightiestFirst(result.verdict.reasons).map((r) => reasonBlock(r, how));
   const lines: string[] = [];
   let shownCount = 0;
   for (const block of blocks) {
@@ -136,28 +156,26 @@ function reasonLines(result: Result, { room, width, plain, chalk }: ReasonOption
   return lines;
 }
 
-function reasonBlock(reason: Reason, { width, plain, chalk }: Omit<ReasonOptions, "room">): string[] {
-  const word = reason.level === "ok" ? "ok" : reason.level;
-  const axis = reason.axis === null ? "" : `${reason.axis}: `;
-  const message = plain(reason.message);
-  const text = reason.axis !== null && message.startsWith(reason.axis) ? message : axis + message;
-  const lines = labelled(word, text, width);
+function reasonBlock(reason: Reason, { width, plain, chalk, most }: Omit<ReasonOptions, "room">): string[] {
+  const lines = labelled(reason.level, plain(reasonText(reason)), { width, most });
   if (reason.level !== "loud") return lines;
   return lines.map((line, i) => (i === 0 ? chalk.bold(line.slice(0, LABEL)) + line.slice(LABEL) : line));
 }
 
+/** What is missing, what to do next, where the page is, and the caution; the long form says the rest at length. */
 function footLines(result: Result, { width, plain, options }: Omit<Context, "chalk">): string[] {
-  const most = options.verbose ? 9 : 1;
+  const path = options.reportPath;
+  const report =
+    path === null ? [] : [cell("Report", LABEL) + fitColumns(plain(path), width - LABEL, "start")];
+  if (options.verbose) return report;
   const next = result.verdict.next[0];
   const missing = result.missing.map((m) => plain(m.what)).join(", ");
   const caution =
     result.verdict.cautions[0] ?? "Evidence about vibration in this log, not a statement of airworthiness.";
   return [
-    ...(missing === "" ? [] : labelled("Missing", missing, width, most)),
-    ...(next === undefined ? [] : labelled("Next", plain(next), width, options.verbose ? 9 : 2)),
-    ...(options.reportPath === null
-      ? []
-      : [cell("Report", LABEL) + fitColumns(plain(options.reportPath), width - LABEL, "start")]),
-    ...labelled("Caution", plain(caution), width, options.verbose ? 9 : 2),
+    ...(missing === "" ? [] : labelled("Missing", missing, { width, most: 1 })),
+    ...(next === undefined ? [] : labelled("Next", plain(next), { width })),
+    ...report,
+    ...labelled("Caution", plain(caution), { width }),
   ];
 }

@@ -1,6 +1,6 @@
 import type { Mode } from "../../modes/mode.js";
 import type { Result } from "../../result.js";
-import { figure, modeHz, percent, range } from "../format.js";
+import { figure, modeHz, percent, range, trimmed } from "../format.js";
 import { SMALL_WIDTH, WIDE_WIDTH } from "../theme.js";
 import type { ChartTable, Panel, PanelAxis, Sketch } from "./chart.js";
 import { drawnOrders, folded } from "./features.js";
@@ -209,7 +209,7 @@ function campbellAlt(result: Result, met: readonly Meeting[]): string {
     .slice(0, 6)
     .map(
       (m) =>
-        `order ${figure(m.order, 2)} meets ${modeHz(m.mode)} at ${figure(m.rotorHz)} Hz${throttleWords(m)}`,
+        `order ${trimmed(m.order)} meets ${modeHz(m.mode)} at ${figure(m.rotorHz)} Hz${throttleWords(m)}`,
     );
   const folds = drawnOrders(result).filter(
     (o) => folded(bandHz![1] * o, result.log.nyquistHz) < bandHz![1] * o - 1e-9,
@@ -219,7 +219,7 @@ function campbellAlt(result: Result, met: readonly Meeting[]): string {
     real.length === 0 ? "No order line meets a mode in that band." : `${words.join("; ")}.`,
     folds.length === 0
       ? ""
-      : `Orders ${folds.map((o) => figure(o, 2)).join(", ")} lie folded in part or whole.`,
+      : `Orders ${folds.map((o) => trimmed(o)).join(", ")} lie folded in part or whole.`,
   ].join(" ");
 }
 
@@ -231,7 +231,7 @@ function meetingTable(met: readonly Meeting[]): ChartTable {
     head: ["mode", "order", "rotor, Hz", "throttle", "line"],
     rows: met.map((m) => [
       modeHz(m.mode),
-      figure(m.order, 2),
+      trimmed(m.order),
       figure(m.rotorHz),
       percent(m.throttle),
       m.folded ? "folded: in the log only" : "true",

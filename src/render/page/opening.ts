@@ -3,7 +3,7 @@ import type { Call, Reason, ReasonLevel, Result } from "../../result.js";
 import { shown } from "../../text/escape.js";
 import { callMarkSvg } from "../call-mark.js";
 import { duration, figure, listed, modeHz, percent, quantity, range, trimmed } from "../format.js";
-import { weightiestFirst } from "../reason-order.js";
+import { reasonText, weightiestFirst } from "../reason-order.js";
 import { firstModeLine, rotorLine } from "../summary-lines.js";
 import { section } from "./markup.js";
 
@@ -107,8 +107,6 @@ export function reasonsSection(result: Result): string {
 
 function reasonItem(reason: Reason): string {
   const mark = callMarkSvg(TRACE_OF[reason.level]);
-  const named = reason.axis === null || reason.message.toLowerCase().includes(reason.axis);
-  const axis = named ? "" : `${reason.axis}: `;
   const numbers = [
     reason.value === null ? null : `value ${quantity(reason.value, reason.unit)}`,
     reason.ci95 === null ? null : `95 % interval ${range(reason.ci95, reason.unit)}`,
@@ -117,7 +115,7 @@ function reasonItem(reason: Reason): string {
   ].filter((n) => n !== null);
   return (
     `<li><span class="level level-${reason.level}">${mark}${reason.level}</span>` +
-    `<span>${shown(axis + reason.message, 400)}<span class="value">${shown([reason.id, numbers.join(", ")].filter((t) => t !== "").join(": "), 240)}</span></span></li>`
+    `<span>${shown(reasonText(reason), 400)}<span class="value">${shown([reason.id, numbers.join(", ")].filter((t) => t !== "").join(": "), 240)}</span></span></li>`
   );
 }
 
