@@ -15,8 +15,8 @@ export interface Driver {
   readonly rate: Hertz;
   /** Timeline samples per value. */
   readonly step: number;
-  /** ln of the command 0..1. */
-  readonly logCommand: Float64Array;
+  /** ln of the command 0..1, one series per motor where the log has the motors' own, else one for all. */
+  readonly logCommands: readonly Float64Array[];
   /** Falls of supply: −ln(voltage / median) where the log has voltage, else used share of the throttle's time, 0..1. */
   readonly drain: Float64Array;
   readonly drainFrom: "voltage" | "throttle";
@@ -34,39 +34,35 @@ export function driverOf(timeline: Timeline): Driver | null {
   const source = timeline.motors.length > 0 ? timeline.motors : timeline.throttle ? [timeline.throttle] : [];
   if (source.length === 0) return null;
   const step = Math.max(1, Math.floor(timeline.sampleRate / DRIVER_RATE));
-  const command = blockMeans(source, step, timeline.length);
-  const airborne = new Uint8Array(command.length);
+  const commands = source.map((s) => blockMeans(s, step, timeline.length));
+  const airborne = new Uint8Array(commands[0]!.length);
   for (const span of timeline.airborne) {
     airborne.fill(1, Math.floor(span.from / step), Math.ceil(span.to / step));
   }
-  const logCommand = command.map((u) =>
-    Math.log(Math.max(LEAST_COMMAND, !Number.isNaN(u) ? u : LEAST_COMMAND)),
-  );
+  const log = (u: number): number => Math.log(Math.max(LEAST_COMMAND, Number.isNaN(u) ? LEAST_COMMAND : u));
   const rate = timeline.sampleRate / step;
   const voltage = timeline.voltage ? voltageDrain(timeline.voltage, step, rate) : null;
   return {
     rate,
     step,
-    logCommand,
-    drain: voltage ?? usedShare(command, airborne),
+    logCommands: commands.map((c) => c.map(log)),
+    drain: voltage ?? usedShare(commands, airborne),
     drainFrom: voltage ? "voltage" : "throttle",
     airborne,
   };
 }
 
-function blockMeans(sources: readonly Float32Array[], step: number, length: number): Float64Array {
+function blockMeans(source: Float32Array, step: number, length: number): Float64Array {
   const out = new Float64Array(Math.ceil(length / step));
   for (let block = 0; block < out.length; block++) {
     const to = Math.min(length, (block + 1) * step);
     let sum = 0;
     let count = 0;
-    for (const source of sources) {
-      for (let i = block * step; i < to; i++) {
-        const v = source[i]!;
-        if (Number.isNaN(v)) continue;
-        sum += v;
-        count++;
-      }
+    for (let i = block * step; i < to; i++) {
+      const v = source[i]!;
+      if (Number.isNaN(v)) continue;
+      sum += v;
+      count++;
     }
     out[block] = count > 0 ? sum / count : Number.NaN;
   }
@@ -75,7 +71,7 @@ function blockMeans(sources: readonly Float32Array[], step: number, length: numb
 
 /** −ln of voltage over its median, smoothed over a second; null when the voltage hardly reads. */
 function voltageDrain(voltage: Float32Array, step: number, rate: Hertz): Float64Array | null {
-  const volts = blockMeans([voltage], step, voltage.length);
+  const volts = blockMeans(voltage, step, voltage.length);
   const middle = medianOf(volts);
   if (!(middle > 1)) return null;
   const drain = volts.map((v) => (v > 0.3 * middle ? -Math.log(v / middle) : Number.NaN));
@@ -88,14 +84,20 @@ function voltageDrain(voltage: Float32Array, step: number, rate: Hertz): Float64
 }
 
 /** Running share of the airborne throttle-time, a stand-in for charge used, 0 at take-off, 1 at landing. */
-function usedShare(command: Float64Array, airborne: Uint8Array): Float64Array {
-  const out = new Float64Array(command.length);
+function usedShare(commands: readonly Float64Array[], airborne: Uint8Array): Float64Array {
+  const out = new Float64Array(airborne.length);
   let sum = 0;
-  for (let i = 0; i < command.length; i++) {
-    if (airborne[i] && !Number.isNaN(command[i])) sum += Math.max(0, command[i]!);
+  for (let i = 0; i < out.length; i++) {
+    if (airborne[i]) for (const c of commands) sum += Math.max(0, c[i]! || 0);
     out[i] = sum;
   }
   return sum > 0 ? out.map((v) => v / sum) : out;
+}
+
+/** Mean over the motors of the logged command, lagged. */
+export function commonCommand(driver: Driver, lagS: Seconds): Float64Array {
+  const series = driver.logCommands.map((c) => lagged(c, driver.rate, lagS));
+  return series[0]!.map((_, i) => series.reduce((sum, s) => sum + s[i]!, 0) / series.length);
 }
 
 /**

@@ -1,37 +1,47 @@
 import type { Timeline } from "../timeline/timeline.js";
 import type { Hertz } from "../units.js";
-import { airborneSpread, type Driver, driverOf, lagged } from "./driver.js";
+import { airborneSpread, commonCommand, type Driver, driverOf } from "./driver.js";
+import { type Fundamental, fundamentalOf } from "./fundamental.js";
 import { type LineMap, lineMap } from "./line-map.js";
-import { type OrderProfile, orderProfile } from "./order-profile.js";
 import { refine } from "./refine.js";
-import { distinct, type Hypothesis, searchSpeed } from "./search.js";
+import { distinct, type Hypothesis, hypothesisOf, searchSpeed } from "./search.js";
 import { type FrameDriver, frameDriver, modelAtFrames, type SpeedModel } from "./speed-model.js";
 
 /** Below this 5..95 % range of ln command the lines stand still. */
 export const HOVER_SPREAD = 0.25;
-const LAGS = [0.03, 0.06, 0.12, 0.2];
+const USUAL_LAG = 0.05;
+const LAGS = [0.03, 0.09, 0.16];
+/** Frames times motors that a search reads: enough to tell, few enough to be quick. */
+const READINGS = 480;
+/** A comb at a fraction of the speed needs this share of the found one's score to be the true one. */
+const SLOWER_SHARE = 0.4;
+const FEWEST_FRAMES = 110;
 
 /** A hypothesis refined on its map, with what it was judged on. */
 export interface Candidate extends Hypothesis {
   readonly map: LineMap;
   readonly at: FrameDriver;
-  readonly hz: Float64Array;
+  /** Speed at the map's frames, per motor or common. */
+  readonly speeds: readonly Float64Array[];
 }
 
 /** What the search found, before it is judged. */
 export interface Inference {
   readonly driver: Driver;
   readonly hover: boolean;
+  /** The rotor's speed: the strongest comb brought down to once per turn. */
   readonly best: Candidate;
+  /** The strongest comb as found. */
+  readonly found: Candidate;
+  readonly fundamental: Fundamental;
   /** Other candidates, best first. */
   readonly rivals: readonly Candidate[];
-  readonly profile: OrderProfile;
 }
 
 /** Bands searched: small propellers in short frames, large ones, whose lines lie close together, in longer. */
 const BANDS: readonly { fromHz: Hertz; toHz: Hertz; frameS: number }[] = [
   { fromHz: 45, toHz: 1000, frameS: 0.25 },
-  { fromHz: 12, toHz: 130, frameS: 0.5 },
+  { fromHz: 14, toHz: 140, frameS: 0.5 },
 ];
 
 /**
@@ -42,35 +52,40 @@ const BANDS: readonly { fromHz: Hertz; toHz: Hertz; frameS: number }[] = [
 export function inferSpeed(timeline: Timeline): Inference | null {
   const driver = driverOf(timeline);
   if (!driver) return null;
-  const hover = airborneSpread(lagged(driver.logCommand, driver.rate, 0.05), driver) < HOVER_SPREAD;
+  const hover = airborneSpread(commonCommand(driver, USUAL_LAG), driver) < HOVER_SPREAD;
+  const frames = Math.max(FEWEST_FRAMES, Math.round(READINGS / driver.logCommands.length));
   const candidates = BANDS.flatMap((band) => {
-    const map = lineMap(timeline, {
-      frameS: band.frameS,
-      frames: 400,
-      whiten: hover ? "standing" : "moving",
-      clip: [-0.5, 4],
-    });
-    return map ? candidatesIn(map, driver, band, hover) : [];
+    const whiten = hover ? "standing" : "moving";
+    const map = lineMap(timeline, { frameS: band.frameS, frames, whiten, clip: [-0.5, 4] });
+    return map ? candidatesIn({ map, driver, hover }, band) : [];
   });
-  const ranked = distinct(candidates, 12) as Candidate[];
-  const best = ranked[0];
-  if (!best) return null;
+  const ranked = distinct(candidates, 10) as Candidate[];
+  const [first] = ranked;
+  if (!first) return null;
+  const found = lagChosen({ map: first.map, driver, hover }, first);
+  const slower = slowerComb(found, ranked);
+  const fundamental = fundamentalOf(found.map, found.speeds);
   return {
     driver,
     hover,
-    best,
+    best:
+      fundamental.divisor === 1 && slower
+        ? lagChosen({ map: slower.map, driver, hover }, slower)
+        : broughtDown(found, fundamental.divisor),
+    found,
+    fundamental,
     rivals: ranked.slice(1),
-    profile: orderProfile(best.map, [best.hz]),
   };
 }
 
-function candidatesIn(
-  map: LineMap,
-  driver: Driver,
-  band: { fromHz: Hertz; toHz: Hertz },
-  hover: boolean,
-): Candidate[] {
-  const at = frameDriver(driver, map.grid, 0.05);
+interface Ground {
+  readonly map: LineMap;
+  readonly driver: Driver;
+  readonly hover: boolean;
+}
+
+function candidatesIn({ map, driver, hover }: Ground, band: { fromHz: Hertz; toHz: Hertz }): Candidate[] {
+  const at = frameDriver(driver, map.grid, USUAL_LAG);
   const rough = searchSpeed(
     map,
     at,
@@ -80,18 +95,46 @@ function candidatesIn(
       exponents: hover ? [0.7] : [0.4, 0.475, 0.55, 0.625, 0.7, 0.775, 0.85, 0.925, 1],
       sag: driver.drainFrom === "voltage" ? 0.6 : 0.05,
     },
-    8,
+    6,
   );
-  return rough.map((h) => lagChosen(map, driver, refine(map, at, h, hover ? 2 : 4), hover));
+  return rough.map((h) => candidate(map, at, refine(map, at, h, hover ? 2 : 4)));
+}
+
+function candidate(map: LineMap, at: FrameDriver, h: Hypothesis): Candidate {
+  return { ...h, map, at, speeds: modelAtFrames(h.model, at) };
 }
 
 /** Tries other time constants on a refined hypothesis and keeps the best. */
-function lagChosen(map: LineMap, driver: Driver, start: Hypothesis, hover: boolean): Candidate {
-  const tries = (hover ? [0.05] : LAGS).map((lagS) => {
+function lagChosen({ map, driver, hover }: Ground, start: Candidate): Candidate {
+  if (hover) return start;
+  const tries = LAGS.map((lagS) => {
     const at = frameDriver(driver, map.grid, lagS);
     const model: SpeedModel = { ...start.model, lagS };
-    const refined = refine(map, at, { ...start, model }, hover ? 2 : 4);
-    return { ...refined, map, at, hz: modelAtFrames(refined.model, at) };
+    return candidate(map, at, refine(map, at, { ...start, model }));
   });
-  return tries.sort((a, b) => b.score - a.score)[0]!;
+  return [start, ...tries].sort((a, b) => b.score - a.score)[0]!;
+}
+
+/**
+ * A comb at a whole fraction of the found speed that stands on a first order of its own: then the found one is its
+ * multiple.
+ */
+function slowerComb(found: Candidate, ranked: readonly Candidate[]): Candidate | undefined {
+  return ranked.find((r) => {
+    const multiple = found.model.f0 / r.model.f0;
+    const whole = Math.round(multiple);
+    return (
+      whole >= 2 &&
+      whole <= 6 &&
+      Math.abs(multiple / whole - 1) < 0.04 &&
+      r.score > SLOWER_SHARE * found.score
+    );
+  });
+}
+
+function broughtDown(found: Candidate, divisor: number): Candidate {
+  if (divisor === 1) return found;
+  const model = { ...found.model, f0: found.model.f0 / divisor };
+  const speeds = modelAtFrames(model, found.at);
+  return { ...hypothesisOf(found.map, model, speeds), map: found.map, at: found.at, speeds };
 }

@@ -1,4 +1,5 @@
 import type { Craft } from "../craft.js";
+import type { FrameGrid } from "../spectra/spectrum.js";
 import type { Timeline } from "../timeline/timeline.js";
 import { speedSummary } from "./common-speed.js";
 import { speedCurve } from "./curve.js";
@@ -6,9 +7,10 @@ import { type Candidate, type Inference, inferSpeed } from "./infer.js";
 import { judgeInference } from "./judge-inference.js";
 import { noRotor } from "./none.js";
 import { orderLines } from "./order-lines.js";
+import { recentre } from "./recentre.js";
 import { residualRatio } from "./residual.js";
 import type { RotorEstimate, SpeedTrack } from "./rotor.js";
-import { modelAlongDriver } from "./speed-model.js";
+import { meanOver, modelAlongDriver } from "./speed-model.js";
 
 /** Orders fainter than this do not guide the residual, natural log units. */
 const FAINT = 0.08;
@@ -42,21 +44,37 @@ export function inferredRotor(timeline: Timeline, craft: Craft): RotorEstimate {
   };
 }
 
-/** The model's speed times its slow residual, one value per sample. */
-function fullTrack(timeline: Timeline, inference: Inference, answer: Candidate): Float32Array {
-  const { map, at, model, hz, levels } = answer;
+/** The model's speed times its slow residual, brought to the middle of the motors' lines, one value per sample. */
+export function fullTrack(timeline: Timeline, inference: Inference, answer: Candidate): Float32Array {
+  const { map, at, model, speeds, levels } = answer;
   const orders = levels
     .map((level, i) => ({ order: i + 1, level, weight: i === 0 ? 1 : 0.4 }))
     .filter((o) => o.order === 1 || o.level > FAINT);
-  const ratio = residualRatio(map, hz, orders);
-  const { driver } = inference;
-  const coarse = modelAlongDriver(model, driver, at);
-  const centres = map.grid.starts.map((s) => s + map.grid.segmentLength / 2);
+  const ratio = residualRatio(map, meanOver(speeds), orders);
+  const coarse = modelAlongDriver(model, inference.driver, at);
+  const hz = stretched(timeline, { coarse, step: inference.driver.step, ratio, grid: map.grid });
+  const middle = recentre(timeline, hz, inference.hover ? "standing" : "moving").ratio;
+  for (let i = 0; i < hz.length; i++) hz[i] = hz[i]! * middle;
+  return hz;
+}
+
+interface Coarse {
+  /** Model speed every `step` samples. */
+  readonly coarse: Float64Array;
+  readonly step: number;
+  /** Residual ratio per frame of the grid. */
+  readonly ratio: Float64Array;
+  readonly grid: FrameGrid;
+}
+
+/** Both interpolated straight between their points. */
+function stretched(timeline: Timeline, { coarse, step, ratio, grid }: Coarse): Float32Array {
+  const centres = grid.starts.map((s) => s + grid.segmentLength / 2);
   const out = new Float32Array(timeline.length);
   let frame = 0;
   for (let i = 0; i < out.length; i++) {
     while (frame < centres.length - 2 && centres[frame + 1]! <= i) frame++;
-    const x = i / driver.step - 0.5;
+    const x = i / step - 0.5;
     const k = Math.min(coarse.length - 2, Math.max(0, Math.floor(x)));
     const part = Math.min(1, Math.max(0, x - k));
     const share = (i - centres[frame]!) / (centres[frame + 1]! - centres[frame]!);

@@ -1,6 +1,5 @@
-import { levelAlong } from "./along.js";
 import type { LineMap } from "./line-map.js";
-import { COMB, type Hypothesis, hypothesisOf } from "./search.js";
+import { COMB, type Hypothesis, hypothesisOf, meanLevel } from "./search.js";
 import { type FrameDriver, modelAtFrames, type SpeedModel } from "./speed-model.js";
 
 /** Orders fainter than this take no part in the refinement, natural log units. */
@@ -18,7 +17,7 @@ const KNOBS: readonly Knob[] = [
   { name: "sag", step: 0.08, limits: [-0.1, 0.5] },
   { name: "curvature", step: 0.05, limits: [-0.25, 0.25] },
 ];
-const FINEST = 1 / 64;
+const FINEST = 1 / 32;
 
 /**
  * Climbs from a rough hypothesis to the best speed curve near it by coordinate search.
@@ -33,8 +32,8 @@ export function refine(map: LineMap, at: FrameDriver, start: Hypothesis, knobs =
     (o) => o === 1 || start.levels[o - 1]! > FAINT,
   );
   const gain = (model: SpeedModel): number => {
-    const hz = modelAtFrames(model, at);
-    return orders.reduce((sum, o) => sum + (o === 1 ? 1 : 0.4) * levelAlong(map, hz, o), 0);
+    const speeds = modelAtFrames(model, at);
+    return orders.reduce((sum, o) => sum + (o === 1 ? 1 : 0.4) * meanLevel(map, speeds, o), 0);
   };
   let model = start.model;
   let best = gain(model);

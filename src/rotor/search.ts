@@ -38,12 +38,15 @@ export function searchSpeed(
 ): Hypothesis[] {
   const best = new Map<number, Hypothesis>();
   const count = Math.floor(Math.log(options.toHz / options.fromHz) / Math.log1p(options.step)) + 1;
-  const shape = new Float64Array(at.command.length);
+  const frames = at.drain.length;
+  const shape = new Float64Array(frames * at.commands.length);
   const levels = new Float64Array(COMB);
   for (const exponent of options.exponents) {
-    for (let k = 0; k < shape.length; k++) {
-      shape[k] = Math.exp(exponent * at.command[k]! - options.sag * at.drain[k]!);
-    }
+    at.commands.forEach((command, m) => {
+      for (let k = 0; k < frames; k++) {
+        shape[m * frames + k] = Math.exp(exponent * command[k]! - options.sag * at.drain[k]!);
+      }
+    });
     for (let i = 0; i < count; i++) {
       const f0 = options.fromHz * (1 + options.step) ** i;
       combLevels(map, shape, f0, levels);
@@ -67,14 +70,15 @@ export function distinct(hypotheses: readonly Hypothesis[], keep: number): Hypot
   return kept;
 }
 
-/** Level along every order of the comb at the nearest bin, for a speed f0 · shape. */
+/** Level along every order of the comb at the nearest bin, for speeds f0 · shape, motor after motor. */
 function combLevels(map: LineMap, shape: Float64Array, f0: Hertz, out: Float64Array): void {
   const { bins, sampleRate, segmentLength } = map.grid;
   const perHz = segmentLength / sampleRate;
+  const frames = map.grid.starts.length;
   for (let order = 1; order <= COMB; order++) {
     let sum = 0;
-    for (let k = 0; k < shape.length; k++) {
-      const shown = fold(order * f0 * shape[k]!, sampleRate);
+    for (let i = 0, k = 0; i < shape.length; i++, k = k + 1 === frames ? 0 : k + 1) {
+      const shown = fold(order * f0 * shape[i]!, sampleRate);
       if (shown >= map.lowestHz) sum += map.level[k * bins + Math.round(shown * perHz)]!;
     }
     out[order - 1] = sum / shape.length;
@@ -96,7 +100,12 @@ export function combScore(levels: ArrayLike<number>): number {
 }
 
 /** Levels along the orders of a comb, read between bins. */
-export function hypothesisOf(map: LineMap, model: SpeedModel, hz: Float64Array): Hypothesis {
-  const levels = Array.from({ length: COMB }, (_, o) => levelAlong(map, hz, o + 1));
+export function hypothesisOf(map: LineMap, model: SpeedModel, speeds: readonly Float64Array[]): Hypothesis {
+  const levels = Array.from({ length: COMB }, (_, o) => meanLevel(map, speeds, o + 1));
   return { model, levels, score: combScore(levels) };
+}
+
+/** Level along one order, averaged over motors. */
+export function meanLevel(map: LineMap, speeds: readonly Float64Array[], order: number): number {
+  return speeds.reduce((sum, hz) => sum + levelAlong(map, hz, order), 0) / speeds.length;
 }

@@ -8,7 +8,8 @@ import { medianOf } from "./quantile.js";
  * median: `ln F = ln f0 + p · l + q · l² − s · d`.
  *
  * Speed rises with the command (p between 0.5, thrust ∝ command, and 1, speed ∝ command), less near full load (q),
- * falls with the battery (s), and follows the command with one time constant.
+ * falls with the battery (s), and follows the command with one time constant. Where the log has the motors' own
+ * commands, one curve holds for all of them, each at its own command.
  */
 export interface SpeedModel {
   readonly f0: Hertz;
@@ -20,7 +21,8 @@ export interface SpeedModel {
 
 /** Driver values at the frames of one grid, from their medians, for one lag. */
 export interface FrameDriver {
-  readonly command: Float64Array;
+  /** One array per motor, or one for all. */
+  readonly commands: readonly Float64Array[];
   readonly drain: Float64Array;
   readonly lagS: Seconds;
   readonly commandCentre: number;
@@ -29,12 +31,12 @@ export interface FrameDriver {
 
 /** Means of the driver over the frames of a grid. */
 export function frameDriver(driver: Driver, grid: FrameGrid, lagS: Seconds): FrameDriver {
-  const command = frameMeans(lagged(driver.logCommand, driver.rate, lagS), driver, grid);
+  const commands = driver.logCommands.map((c) => frameMeans(lagged(c, driver.rate, lagS), driver, grid));
   const drain = frameMeans(driver.drain, driver, grid);
-  const commandCentre = medianOf(command);
+  const commandCentre = medianOf(commands.flatMap((c) => [...c]));
   const drainCentre = medianOf(drain);
   return {
-    command: command.map((v) => v - commandCentre),
+    commands: commands.map((c) => c.map((v) => v - commandCentre)),
     drain: drain.map((v) => v - drainCentre),
     lagS,
     commandCentre,
@@ -57,13 +59,23 @@ export function modelHz(model: SpeedModel, command: number, drain: number): Hert
   );
 }
 
-/** Speed of the model at every frame, Hz. */
-export function modelAtFrames(model: SpeedModel, at: FrameDriver): Float64Array {
-  return at.command.map((l, k) => modelHz(model, l, at.drain[k]!));
+/** Speed of the model at every frame, Hz, one array per command. */
+export function modelAtFrames(model: SpeedModel, at: FrameDriver): Float64Array[] {
+  return at.commands.map((c) => c.map((l, k) => modelHz(model, l, at.drain[k]!)));
 }
 
-/** Speed of the model at every driver value, Hz. */
+/** Mean over the motors, sample by sample. */
+export function meanOver(series: readonly Float64Array[]): Float64Array {
+  return series[0]!.map((_, i) => series.reduce((sum, s) => sum + s[i]!, 0) / series.length);
+}
+
+/** Mean speed of the model at every driver value, Hz; centres as at the frames it was fitted on. */
 export function modelAlongDriver(model: SpeedModel, driver: Driver, at: FrameDriver): Float64Array {
-  const command = lagged(driver.logCommand, driver.rate, model.lagS);
-  return command.map((l, i) => modelHz(model, l - at.commandCentre, driver.drain[i]! - at.drainCentre));
+  return meanOver(
+    driver.logCommands.map((command) =>
+      lagged(command, driver.rate, model.lagS).map((l, i) =>
+        modelHz(model, l - at.commandCentre, driver.drain[i]! - at.drainCentre),
+      ),
+    ),
+  );
 }

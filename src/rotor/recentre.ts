@@ -1,0 +1,88 @@
+import type { Timeline } from "../timeline/timeline.js";
+import { levelAlong } from "./along.js";
+import { frameSpeed } from "./frame-speed.js";
+import { type LineMap, lineMap } from "./line-map.js";
+
+/** Ratios looked at on either side: motors of one craft differ by up to this share … */
+const WIDEST = 0.28;
+/** … and orders lie one apart. */
+const HALF_ORDER = 0.45;
+const STEP = 0.005;
+/** Orders fainter than this say nothing about the motors' spread, natural log units. */
+const FAINT = 0.5;
+/** A line of a quieter motor counts like the loudest one's once it stands this high, as a share and at most. */
+const CAP_SHARE = 0.5;
+const CAP = 1.5;
+/** The motors' lines end where the level has sunk to this, as a share of the highest and at least. */
+const END_SHARE = 0.12;
+const END = 0.12;
+const ORDERS = [1, 2, 3, 4, 5, 6];
+
+/** Where the middle of the motors' lines lies beside the tracked one. */
+export interface Recentring {
+  /** Mean speed of the motors over the tracked speed. */
+  readonly ratio: number;
+  /** Half the width of the motors' lines, as a share. */
+  readonly halfSpread: number;
+}
+
+/**
+ * Finds the middle of the motors' lines. Motors differ by some per cent in speed (trim, motor constants, coaxial
+ * pairs) and the tracker follows the loudest; their lines together make a plateau in the level over the ratio to the
+ * tracked speed, and its middle is nearer to their mean.
+ *
+ * @param timeline flight
+ * @param hz tracked common speed per sample, Hz
+ * @param whiten how the map is whitened
+ * @returns ratio 1 where no order is clear enough
+ */
+export function recentre(timeline: Timeline, hz: Float32Array, whiten: "moving" | "standing"): Recentring {
+  const map = lineMap(timeline, { frameS: 0.5, frames: 250, whiten, clip: [-1, 9] });
+  if (!map) return { ratio: 1, halfSpread: 0 };
+  const speed = frameSpeed(hz, map.grid);
+  const plateaus = ORDERS.map((order) => plateau(map, speed, order)).filter((p) => p !== null);
+  const total = plateaus.reduce((sum, p) => sum + p.weight, 0);
+  if (total === 0) return { ratio: 1, halfSpread: 0 };
+  const mean = (value: (p: Plateau) => number): number =>
+    plateaus.reduce((sum, p) => sum + p.weight * value(p), 0) / total;
+  return { ratio: mean((p) => p.middle), halfSpread: mean((p) => p.half) };
+}
+
+interface Plateau {
+  readonly middle: number;
+  readonly half: number;
+  readonly weight: number;
+}
+
+/** Centroid of the stretch of ratios round the tracked speed over which one order stands; null when it is faint. */
+function plateau(map: LineMap, speed: Float64Array, order: number): Plateau | null {
+  const reach = Math.min(WIDEST, HALF_ORDER / order);
+  const middle = Math.round(reach / STEP);
+  const level = Float64Array.from({ length: 2 * middle + 1 }, (_, i) =>
+    levelAlong(map, speed, order * (1 + (i - middle) * STEP)),
+  );
+  let peak = middle;
+  for (let i = middle - 5; i <= middle + 5; i++) if (level[i]! > level[peak]!) peak = i;
+  const floor = Math.min(...level);
+  const height = level[peak]! - floor;
+  if (height < FAINT) return null;
+  const end = floor + Math.max(END, END_SHARE * height);
+  let [low, high] = [peak, peak];
+  while (low > 0 && level[low]! > end) low--;
+  while (high < level.length - 1 && level[high]! > end) high++;
+  const cap = Math.min(CAP, CAP_SHARE * height);
+  let sum = 0;
+  let moment = 0;
+  let second = 0;
+  for (let i = low; i <= high; i++) {
+    const w = Math.min(cap, level[i]! - floor);
+    const r = (i - middle) * STEP;
+    sum += w;
+    moment += w * r;
+    second += w * r * r;
+  }
+  const centre = moment / sum;
+  const half = Math.sqrt(3 * Math.max(0, second / sum - centre * centre));
+  // Higher orders see less far to the sides.
+  return { middle: 1 + centre, half, weight: (Math.min(height, 3) * reach) / WIDEST };
+}
