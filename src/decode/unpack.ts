@@ -12,6 +12,7 @@ export const DEFAULT_EXPANSION_RATIO = 60;
 const RATIO_FREE_BYTES = 64 * 2 ** 20;
 /** Packed bytes per step: gzip expands a thousandfold at most, so a step stays small. */
 const PIECE = 16 * 1024;
+const CRUMB = 32;
 
 export interface UnpackOptions {
   readonly file: string;
@@ -106,9 +107,9 @@ export class Unpacked {
       return out;
     };
     try {
-      for await (const chunk of packed) {
-        for (let from = 0; from < chunk.length && failure === null; from += PIECE) {
-          yield* await give((done) => gunzip.write(chunk.subarray(from, from + PIECE), () => done()));
+      for await (const { bytes, size } of finerAtTheEnd(packed)) {
+        for (let from = 0; from < bytes.length && failure === null; from += size) {
+          yield* await give((done) => gunzip.write(bytes.subarray(from, from + size), () => done()));
         }
         if (failure !== null) break;
       }
@@ -165,6 +166,30 @@ function isZstdError(error: unknown): error is Error {
   );
 }
 
+/**
+ * The same bytes with the size of the pieces to feed: an inflater that fails keeps back what the piece had given,
+ * and most that fail do so at the end (a wrong checksum, foreign bytes behind), so the end goes in crumbs.
+ */
+async function* finerAtTheEnd(
+  packed: AsyncIterable<Uint8Array>,
+): AsyncGenerator<{ bytes: Uint8Array; size: number }> {
+  let held: Uint8Array = new Uint8Array(0);
+  for await (const chunk of packed) {
+    if (chunk.length >= PIECE) {
+      yield { bytes: held, size: PIECE };
+      yield { bytes: chunk.subarray(0, chunk.length - PIECE), size: PIECE };
+      // A copy: the reader may write into the chunk again.
+      held = Uint8Array.from(chunk.subarray(chunk.length - PIECE));
+    } else {
+      const joined = Buffer.concat([held, chunk]);
+      const ready = Math.max(0, joined.length - PIECE);
+      yield { bytes: joined.subarray(0, ready), size: PIECE };
+      held = joined.subarray(ready);
+    }
+  }
+  yield { bytes: held, size: CRUMB };
+}
+
 async function firstBytes(
   chunks: AsyncGenerator<Uint8Array>,
   count: number,
@@ -180,7 +205,10 @@ async function firstBytes(
   }
   const b = Buffer.concat(first.length === 1 ? [first[0]!.subarray(0, 16)] : first);
   const gzip = b[0] === 0x1f && b[1] === 0x8b;
-  const zstd = b[0] === 0x28 && b[1] === 0xb5 && b[2] === 0x2f && b[3] === 0xfd;
+  const frame = b[0] === 0x28 && b[1] === 0xb5 && b[2] === 0x2f && b[3] === 0xfd;
+  // A skippable frame may come first (RFC 8878, 3.1.2).
+  const skippable = ((b[0] ?? 0) & 0xf0) === 0x50 && b[1] === 0x2a && b[2] === 0x4d && b[3] === 0x18;
+  const zstd = frame || skippable;
   return { chunks: first, magic: gzip ? "gzip" : zstd ? "zstd" : null };
 }
 

@@ -409,6 +409,16 @@ export const ODDITIES: readonly Oddity[] = [
     },
   },
   {
+    file: "gzip-trailing.csv.gz",
+    oddity: "foreign bytes behind a gzip archive",
+    outcome: "all rows but perhaps the last few, with a warning",
+    make: () => Buffer.concat([gzipSync(utf8(write())), utf8("foreign bytes")]),
+    check: (log) => {
+      expect(log.rows).toBeGreaterThan(ROWS - 8);
+      expect(warning(log, "archive-cut")).toBeDefined();
+    },
+  },
+  {
     file: "gzip-broken.csv.gz",
     oddity: "a gzip archive damaged at its start",
     outcome: "error 65",

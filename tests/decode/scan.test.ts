@@ -1,6 +1,6 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
-import { gunzipSync } from "node:zlib";
+import { gunzipSync, gzipSync } from "node:zlib";
 import { parse } from "csv-parse/sync";
 import fc from "fast-check";
 import { expect, test } from "vitest";
@@ -177,4 +177,19 @@ test("any bytes give a log or the documented error, nothing else", async () => {
     }),
     { numRuns: 3000, seed: 20260304 },
   );
+});
+
+test("decodeLog reads a packed log from a reader that writes every chunk into one buffer", async () => {
+  const lines = Array.from({ length: 40_000 }, (_, i) => `${i / 1000},${(20 * Math.sin(i * i)).toFixed(3)}`);
+  const packed = gzipSync(Buffer.from(["time (s),gyro raw roll (deg/s)", ...lines].join("\n")));
+  async function* reused(): AsyncGenerator<Uint8Array> {
+    const buffer = Buffer.alloc(32 * 1024);
+    for (let at = 0; at < packed.length; at += buffer.length) {
+      const bytes = packed.copy(buffer, 0, at, at + buffer.length);
+      yield buffer.subarray(0, bytes);
+    }
+  }
+  const log = await decodeLog(reused(), { file: "f.csv.gz" });
+  expect(log.warnings).toEqual([]);
+  expect(log.rows).toBe(40_000);
 });
