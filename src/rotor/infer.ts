@@ -14,7 +14,7 @@ const LAGS = [0.03, 0.09, 0.16];
 /** Frames times motors that a search reads: enough to tell, few enough to be quick. */
 const READINGS = 480;
 /** A comb at a fraction of the speed needs this share of the found one's score to be the true one. */
-const SLOWER_SHARE = 0.4;
+const SLOWER_SHARE = 0.6;
 const FEWEST_FRAMES = 110;
 
 /** A hypothesis refined on its map, with what it was judged on. */
