@@ -1,6 +1,7 @@
 import type { Craft } from "../craft.js";
 import type { FrameGrid } from "../spectra/spectrum.js";
 import type { Timeline } from "../timeline/timeline.js";
+import { bladesOf } from "./blades.js";
 import { speedSummary } from "./common-speed.js";
 import { speedCurve } from "./curve.js";
 import { type Candidate, type Inference, inferSpeed } from "./infer.js";
@@ -21,7 +22,7 @@ export function inferredRotor(timeline: Timeline, craft: Craft): RotorEstimate {
   if (!inference) return noRotor(["no throttle or motor command and no speed report: what turns is unknown"]);
   const judged = judgeInference(timeline, craft, inference);
   if (judged.answer === null) return noRotor(judged.doubts, judged.confidence);
-  const { driver, hover } = inference;
+  const { hover } = inference;
   const track: SpeedTrack = { motor: null, hz: fullTrack(timeline, inference, judged.answer) };
   const summary = speedSummary([track], timeline.airborne)!;
   const lines = orderLines(timeline, [track]);
@@ -34,13 +35,11 @@ export function inferredRotor(timeline: Timeline, craft: Craft): RotorEstimate {
       lagS: judged.answer.model.lagS,
       relativeSd: 0.01,
     }),
-    blades: craft.blades ?? null,
-    bladesHow: craft.blades !== undefined ? "craft" : null,
+    ...bladesOf(craft, lines.orders),
     referenceHz: summary.medianHz,
     orders: lines.orders,
     tracks: [track],
     hover: hover || lines.standing,
-    doubts: driver.drainFrom === "throttle" ? judged.doubts : judged.doubts,
   };
 }
 

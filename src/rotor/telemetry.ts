@@ -1,6 +1,7 @@
 import type { Craft } from "../craft.js";
 import type { SpeedReading, Timeline } from "../timeline/timeline.js";
 import type { Seconds } from "../units.js";
+import { bladesOf } from "./blades.js";
 import { type CleanSpeed, cleanSpeed } from "./clean-speed.js";
 import { speedSummary } from "./common-speed.js";
 import { speedCurve } from "./curve.js";
@@ -67,8 +68,7 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
     curve: speedCurve(timeline, tracks, { lagS: 0.05, relativeSd: 0.002 }),
     polePairs: divisor.polePairs,
     polePairsHow: divisor.how,
-    blades: craft.blades ?? null,
-    bladesHow: craft.blades !== undefined ? "craft" : null,
+    ...bladesOf(craft, lines.orders),
     delayS: delay?.delayS ?? null,
     delayCi95S: delay?.ci95S ?? null,
     referenceHz: summary.medianHz,
