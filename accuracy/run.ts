@@ -58,7 +58,7 @@ Every number here comes from \`npm run accuracy\`: flights of the project's own 
 is known, on seeds that were not used to choose any constant. The simulator bends the textbook's assumptions where real flights do
 (motors that drive modes differently, stiffness that drifts with thrust, wandering lines, wash, lost rows, late speed reports), but
 it is not a real craft: joints with friction, flexible propellers and electrical faults are not in it. Targets that are missed are
-named as missed.
+named as missed. Each part says on how many flights it was measured; few flights mean wide margins.
 `;
 
 function option(name: string): number | undefined {
