@@ -32,7 +32,13 @@ export function makeLog(path: string, megabytes: number): number {
   let count = 0;
   while (written < megabytes * 1e6) {
     const chunk: string[] = [];
-    for (const body of bodies) chunk.push(`${count++ * STEP_US}${body}\n`);
+    let room = megabytes * 1e6 - written;
+    for (const body of bodies) {
+      if (room <= 0) break;
+      const line = `${count++ * STEP_US}${body}\n`;
+      room -= line.length;
+      chunk.push(line);
+    }
     written += writeSync(file, chunk.join(""));
   }
   closeSync(file);
