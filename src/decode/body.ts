@@ -113,15 +113,23 @@ export class Body {
 
   /** End of a run of lines in which every quote is closed, at most about a batch long; null while one is open. */
   #quotedEnd(bytes: Uint8Array, from: number): number | null {
-    const newline = this.#plan.dialect.newline;
+    const { newline, delimiter: mark } = this.#plan.dialect;
+    const delimiter = mark.charCodeAt(0);
     let end: number | null = null;
     let open = false;
     let any = false;
+    // Only a quote at the start of a cell opens one; blanks before it are allowed.
+    let cellStart = true;
     for (let p = from; p < bytes.length; p++) {
-      if (bytes[p] === QUOTE) {
-        open = !open;
+      const byte = bytes[p]!;
+      if (byte === QUOTE) {
         any = true;
-      } else if (bytes[p] === newline && !open) {
+        if (!open) open = cellStart;
+        else if (bytes[p + 1] === QUOTE) p++;
+        else open = false;
+      }
+      cellStart = byte === delimiter || byte === newline || (cellStart && byte === 32);
+      if (byte === newline && !open) {
         if (!any) break;
         end = p + 1;
         any = false;
@@ -146,6 +154,7 @@ export class Body {
         relax_quotes: true,
         relax_column_count: true,
         record_delimiter: ["\r\n", "\n", "\r"],
+        trim: true,
         info: true,
       }) as unknown as { record: string[]; info: { lines: number } }[];
       const first = this.#scanner.line;

@@ -1,7 +1,7 @@
 import { parse } from "csv-parse/sync";
 import { cleanText } from "../text/clean-text.js";
 import { cellKind } from "./cell.js";
-import { DELIMITERS, type Dialect, splitLine } from "./dialect.js";
+import { DELIMITERS, type Dialect, endsInQuotes, splitLine } from "./dialect.js";
 import type { Note } from "./flight-log.js";
 import { stampSeconds } from "./stamp.js";
 import { isUnitCell } from "./units-of-the-trade.js";
@@ -86,7 +86,7 @@ function logicalLines(bytes: Uint8Array, newline: number, whole: boolean): Line[
   while (offset < text.length) {
     let end = text.indexOf(mark, offset);
     let joined = 1;
-    while (end >= 0 && joined < 20 && oddQuotes(text.slice(offset, end))) {
+    while (end >= 0 && joined < 20 && opensCell(text.slice(offset, end))) {
       const next = text.indexOf(mark, end + 1);
       if (next < 0) break;
       end = next;
@@ -96,7 +96,7 @@ function logicalLines(bytes: Uint8Array, newline: number, whole: boolean): Line[
       if (!whole) break;
       end = text.length;
     }
-    if (oddQuotes(text.slice(offset, end))) {
+    if (opensCell(text.slice(offset, end))) {
       end = text.indexOf(mark, offset) < 0 ? text.length : text.indexOf(mark, offset);
       joined = 1;
     }
@@ -107,11 +107,8 @@ function logicalLines(bytes: Uint8Array, newline: number, whole: boolean): Line[
   return lines;
 }
 
-function oddQuotes(text: string): boolean {
-  let odd = false;
-  for (let i = text.indexOf('"'); i >= 0; i = text.indexOf('"', i + 1)) odd = !odd;
-  return odd;
-}
+/** A remark holds no cells, so its quotes open none. */
+const opensCell = (text: string): boolean => !isComment(text) && endsInQuotes(text);
 
 function tryDelimiter(
   lines: readonly Line[],

@@ -715,6 +715,17 @@ export const ODDITIES: readonly Oddity[] = [
     },
   },
   {
+    file: "inch-marks.csv",
+    oddity: "inch marks: a double quote inside a cell or a note",
+    outcome: "a letter like any other: it opens no quoted cell",
+    make: () =>
+      utf8(`# arms: 8"\npropeller,30"\n${extended(["note"], (row) => (row % 3 === 0 ? '30" prop' : "ok"))}`),
+    check: (log) => {
+      plain(log);
+      expect(log.notes).toContainEqual({ key: "propeller", value: '30"' });
+    },
+  },
+  {
     file: "extra-columns.csv",
     oddity: "columns that nobody needs",
     outcome: "named and skipped",

@@ -193,3 +193,17 @@ test("decodeLog reads a packed log from a reader that writes every chunk into on
   expect(log.warnings).toEqual([]);
   expect(log.rows).toBe(40_000);
 });
+
+test.each([
+  ["a line of one open quote and blanks", `"${" a".repeat(100_000)}\n`],
+  ["nothing but quotes", '"'.repeat(300_000)],
+  ["an open quote on every line", '"a,1\n'.repeat(60_000)],
+  ["nothing but delimiters", `${",".repeat(300_000)}\n`.repeat(2)],
+  ["nothing but remarks", "#\n".repeat(200_000)],
+  ["one endless number", `time,gyro x\n0,1\n1,2\n2,${"1".repeat(500_000)}`],
+])("decodeLog ends soon on %s", async (_what, text) => {
+  const started = performance.now();
+  await expect(decodeLog(Buffer.from(text), { file: "f.csv" })).rejects.toBeInstanceOf(InputError);
+  // Linear in the length: a tenth of this here; quadratic took ten times as long.
+  expect(performance.now() - started).toBeLessThan(3000);
+});
