@@ -8,6 +8,11 @@ import type { Candidate, Inference } from "./infer.js";
 const LEAST_RATE: Hertz = 200;
 /** Answers below this confidence are withheld. */
 const LEAST_CONFIDENCE = 0.9;
+/**
+ * Lines that stand still cannot be told from structures, and motors that differ cannot be centred on: of simulated
+ * hover flights three in four were within 3 %, however clear their lines.
+ */
+const STANDING = 0.75;
 /** How far a speed may lie outside the band that the craft file leads to expect, as a factor. */
 const BAND_SLACK = 1.6;
 
@@ -26,7 +31,7 @@ export function judgeInference(timeline: Timeline, craft: Craft, inference: Infe
       `log rate ${timeline.sampleRate.toFixed(0)} Hz is too low to attribute any line to the rotors`,
     );
   }
-  const confidence = confidenceOf(inference);
+  const confidence = inference.hover ? Math.min(STANDING, confidenceOf(inference)) : confidenceOf(inference);
   if (confidence < LEAST_CONFIDENCE) {
     return none(
       confidence,

@@ -9,8 +9,10 @@ const FEWEST_BLOCKS = 6;
 const LEAST_OWN = 0.05;
 /** Half-overlapping Hann blocks: two of them are worth 1.89 apart ones (ν = 36K²/(19K − 1), P. D. Welch 1967). */
 const WORTH = 0.947;
+/** Width of a class of speed, ln. */
+const SPEED_CLASS = 0.04;
 /** A motor stands out when it is this many times the next one, and its interval clears the next one's. */
-const STANDS_OUT = 1.3;
+const STANDS_OUT = 1.4;
 
 export interface ImbalanceEstimate {
   readonly motors: readonly MotorImbalance[];
@@ -27,8 +29,10 @@ interface Weighed {
  * Once-per-turn amplitude of every motor at one reference speed, root of the sum of squares over the axes.
  *
  * The imbalance force grows as speed², the rigid body's rate as force over speed, so an amplitude at F stands for
- * F_ref / F times itself at F_ref. All motors sweep the same modes, so a mode swells them alike. Noise power measured beside the
- * line is taken off. Intervals come from the scatter over blocks.
+ * F_ref / F times itself at F_ref. A mode swells the line of whichever motor turns at its frequency: the craft's answer
+ * over speed is fitted together with the motors' strengths, power = strength · answer(F), and motors are compared only
+ * where several have turned at the same speed. Noise power measured beside the line is taken off. Intervals come from
+ * the scatter over blocks.
  *
  * @param tracks one per motor; anything else gives nothing
  */
@@ -39,23 +43,96 @@ export function motorImbalance(
 ): ImbalanceEstimate {
   const nothing: ImbalanceEstimate = { motors: [], worstMotor: null };
   if (tracks.length < 2 || tracks.some((t) => t.motor === null)) return nothing;
-  const blocks = orderBlocks(timeline, tracks, 1);
-  const weighed = tracks.flatMap((t, m) => weigh(blocks, m, { motor: t.motor!, referenceHz }) ?? []);
+  const cells = sharedSpeeds(cellsOf(orderBlocks(timeline, tracks, 1), referenceHz), tracks.length);
+  const answer = commonAnswer(cells, tracks.length);
+  const weighed = tracks.flatMap((t, m) => weigh(cells, answer, { m, motor: t.motor! }) ?? []);
   return { motors: weighed.map(amplitudeOf), worstMotor: worst(weighed, tracks.length) };
 }
 
+/** Power of one motor's line in one block, brought to the reference speed. */
+interface Cell {
+  readonly m: number;
+  /** Class of speed, in steps of 4 %. */
+  readonly speed: number;
+  readonly power: number;
+  readonly weight: number;
+}
+
+function cellsOf(blocks: readonly OrderBlock[], referenceHz: Hertz): Cell[] {
+  return blocks.flatMap((b) =>
+    b.hz.flatMap((hz, m) =>
+      b.own[m]! > LEAST_OWN && hz > 0
+        ? {
+            m,
+            speed: Math.round(Math.log(hz) / SPEED_CLASS),
+            power: (overAxes(b.power[m]!) - overAxes(b.noise[m]!)) * (referenceHz / hz) ** 2,
+            weight: b.own[m]!,
+          }
+        : [],
+    ),
+  );
+}
+
+/** The cells at speeds that at least half of the motors have turned at. */
+function sharedSpeeds(cells: readonly Cell[], motors: number): Cell[] {
+  const seen = new Map<number, Set<number>>();
+  for (const { m, speed } of cells) seen.set(speed, (seen.get(speed) ?? new Set()).add(m));
+  return cells.filter(({ speed }) => seen.get(speed)!.size >= Math.max(2, motors / 2));
+}
+
+/** How much louder than a rigid body the craft answers at each class of speed, by alternating least squares. */
+function commonAnswer(cells: readonly Cell[], motors: number): Map<number, number> {
+  const answer = new Map(cells.map((c) => [c.speed, 1]));
+  let strength = new Float64Array(motors).fill(1);
+  for (let round = 0; round < 8; round++) {
+    strength = strengths(cells, answer, motors);
+    const up = new Map<number, number>();
+    const down = new Map<number, number>();
+    for (const { m, speed, power, weight } of cells) {
+      up.set(speed, (up.get(speed) ?? 0) + weight * power * strength[m]!);
+      down.set(speed, (down.get(speed) ?? 0) + weight * strength[m]! ** 2);
+    }
+    for (const speed of answer.keys()) {
+      const ratio = down.get(speed)! > 0 ? up.get(speed)! / down.get(speed)! : 1;
+      answer.set(speed, Math.min(50, Math.max(0.1, ratio)));
+    }
+  }
+  return atMeanOne(answer, cells);
+}
+
+function atMeanOne(answer: ReadonlyMap<number, number>, cells: readonly Cell[]): Map<number, number> {
+  const total = cells.reduce((sum, c) => sum + c.weight, 0);
+  const mean = cells.reduce((sum, c) => sum + c.weight * answer.get(c.speed)!, 0) / total;
+  return new Map([...answer].map(([speed, a]) => [speed, a / mean]));
+}
+
+function strengths(
+  cells: readonly Cell[],
+  answer: ReadonlyMap<number, number>,
+  motors: number,
+): Float64Array<ArrayBuffer> {
+  const up = new Float64Array(motors);
+  const down = new Float64Array(motors);
+  for (const { m, speed, power, weight } of cells) {
+    const a = answer.get(speed)!;
+    // Weighted by 1 / a²: scatter grows with the power itself.
+    up[m] = up[m]! + (weight * power) / a;
+    down[m] = down[m]! + weight;
+  }
+  return up.map((u, m) => (down[m]! > 0 ? Math.max(0, u / down[m]!) : 0));
+}
+
 function weigh(
-  blocks: readonly OrderBlock[],
-  m: number,
-  o: { motor: number; referenceHz: Hertz },
+  cells: readonly Cell[],
+  answer: ReadonlyMap<number, number>,
+  o: { m: number; motor: number },
 ): Weighed | null {
-  const used = blocks.filter((b) => b.own[m]! > LEAST_OWN && b.hz[m]! > 0);
+  const used = cells.filter((c) => c.m === o.m);
   if (used.length < FEWEST_BLOCKS) return null;
-  const value = (b: OrderBlock): number =>
-    (overAxes(b.power[m]!) - overAxes(b.noise[m]!)) * (o.referenceHz / b.hz[m]!) ** 2;
-  const total = used.reduce((sum, b) => sum + b.own[m]!, 0);
-  const power = used.reduce((sum, b) => sum + b.own[m]! * value(b), 0) / total;
-  const spread = used.reduce((sum, b) => sum + (b.own[m]! * (value(b) - power)) ** 2, 0);
+  const value = (c: Cell): number => c.power / answer.get(c.speed)!;
+  const total = used.reduce((sum, c) => sum + c.weight, 0);
+  const power = used.reduce((sum, c) => sum + c.weight * value(c), 0) / total;
+  const spread = used.reduce((sum, c) => sum + (c.weight * (value(c) - power)) ** 2, 0);
   return { motor: o.motor, power, variance: spread / (total * total) / WORTH };
 }
 

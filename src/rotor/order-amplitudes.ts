@@ -34,16 +34,19 @@ export interface OrderBlock {
  *
  * @param tracks one per motor, mechanical Hz
  * @param order multiple of the speed
+ * @param most at most so many blocks, spread over the flight
  */
-export function orderBlocks(timeline: Timeline, tracks: readonly SpeedTrack[], order: number): OrderBlock[] {
+export function orderBlocks(
+  timeline: Timeline,
+  tracks: readonly SpeedTrack[],
+  order: number,
+  most = MOST_BLOCKS,
+): OrderBlock[] {
   const { sampleRate, startS } = timeline;
   const length = Math.max(32, Math.round(BLOCK_S * sampleRate));
   const speeds = tracks.map((t) => t.hz);
   const window = hann(length);
-  const starts = spreadOut(
-    knownBlocks(timeline, speeds, { length, hop: Math.round(length / 2) }),
-    MOST_BLOCKS,
-  );
+  const starts = spreadOut(knownBlocks(timeline, speeds, { length, hop: Math.round(length / 2) }), most);
   const { series } = analysisGyro(timeline);
   const axes = presentAxes(series);
   return starts.flatMap((start) => {

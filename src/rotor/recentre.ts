@@ -54,27 +54,23 @@ interface Plateau {
   readonly weight: number;
 }
 
-/** Centroid of the stretch of ratios round the tracked speed over which one order stands; null when it is faint. */
+/** Centroid of the ratios round the tracked speed at which one order stands; null when it is faint. */
 function plateau(map: LineMap, speed: Float64Array, order: number): Plateau | null {
   const reach = Math.min(WIDEST, HALF_ORDER / order);
   const middle = Math.round(reach / STEP);
   const level = Float64Array.from({ length: 2 * middle + 1 }, (_, i) =>
     levelAlong(map, speed, order * (1 + (i - middle) * STEP)),
   );
-  let peak = middle;
-  for (let i = middle - 5; i <= middle + 5; i++) if (level[i]! > level[peak]!) peak = i;
   const floor = Math.min(...level);
-  const height = level[peak]! - floor;
+  const height = Math.max(...level) - floor;
   if (height < FAINT) return null;
   const end = floor + Math.max(END, END_SHARE * height);
-  let [low, high] = [peak, peak];
-  while (low > 0 && level[low]! > end) low--;
-  while (high < level.length - 1 && level[high]! > end) high++;
   const cap = Math.min(CAP, CAP_SHARE * height);
   let sum = 0;
   let moment = 0;
   let second = 0;
-  for (let i = low; i <= high; i++) {
+  for (let i = 0; i < level.length; i++) {
+    if (level[i]! < end) continue;
     const w = Math.min(cap, level[i]! - floor);
     const r = (i - middle) * STEP;
     sum += w;

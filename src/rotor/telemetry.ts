@@ -9,6 +9,8 @@ import { estimateDelay } from "./delay.js";
 import { chooseDivisor, type DivisorChoice } from "./divisor.js";
 import { fillFromOthers } from "./fill-speed.js";
 import { frameSpeed } from "./frame-speed.js";
+import { hiddenMultiple } from "./hidden-multiple.js";
+import { inferredRotor } from "./inferred.js";
 import { lineMap } from "./line-map.js";
 import { motorImbalance } from "./motor-imbalance.js";
 import { noRotor } from "./none.js";
@@ -104,10 +106,17 @@ function decideDivisor(
   if (electrical === true && told !== null)
     return { polePairs: told, how: "craft", confidence: 0.99, sure: true, doubts: [] };
   const choice = divisorFromData(timeline, cleaned, told === null ? undefined : [1, told]);
+  if (choice?.clear && told === null) {
+    const polePairs =
+      choice.divisor * hiddenMultiple(timeline, dividedBy(cleaned, choice.divisor), choice.divisor);
+    return { polePairs, how: "data", confidence: 0.99, sure: true, doubts: [] };
+  }
   if (choice?.clear) {
     const how = told !== null && choice.divisor === told ? "craft" : "data";
     return { polePairs: choice.divisor, how, confidence: 0.99, sure: true, doubts: [] };
   }
+  const inferred = divisorFromThrottle(timeline, cleaned);
+  if (inferred) return inferred;
   if (electrical === true) {
     return {
       polePairs: USUAL_POLE_PAIRS,
@@ -122,6 +131,24 @@ function decideDivisor(
   const slow = cleaned.every((c) => medianOf(sampleOf(c.hz)) < SLOWEST_ELECTRICAL_HZ);
   if (slow) return { polePairs: 1, how: null, confidence: 0.9, sure: true, doubts: [TAKEN_AS_MECHANICAL] };
   return null;
+}
+
+function dividedBy(cleaned: readonly CleanSpeed[], divisor: number): SpeedTrack[] {
+  return cleaned.map((c, m) => ({ motor: m + 1, hz: c.hz.map((v) => v / divisor) }));
+}
+
+/** Where the report's own lines do not tell, the speed inferred from throttle and spectrum may. */
+function divisorFromThrottle(timeline: Timeline, cleaned: readonly CleanSpeed[]): Divisor | null {
+  const inferred = inferredRotor(timeline, {});
+  if (inferred.medianHz === null) return null;
+  const reading = speedSummary(
+    cleaned.map((c, m) => ({ motor: m + 1, hz: c.hz })),
+    timeline.airborne,
+  );
+  const ratio = (reading?.medianHz ?? Number.NaN) / inferred.medianHz;
+  const polePairs = Math.round(ratio);
+  if (polePairs < 1 || Math.abs(ratio / polePairs - 1) > Math.min(0.05, 0.4 / polePairs)) return null;
+  return { polePairs, how: "data", confidence: inferred.confidence, sure: true, doubts: [] };
 }
 
 /** Maps that the divisor is sought on: frames long enough for slow rotors, then short enough for lively flying. */
