@@ -101,6 +101,8 @@ function roleOf(words: readonly string[], units: readonly UnitFound[]): HeaderRe
   if (has("gyro") && (axis || numbered)) return "gyro";
   if (has("angular") && has("speed", "rate") && (axis || numbered)) return "gyro";
   if (axis && (has("rate") || unit("deg/s", "rad/s"))) return "gyro";
+  // The speed of an angle; "velocity x" would be that of the craft.
+  if (has("roll", "pitch", "yaw") && has("speed")) return "gyro";
   if (axis && has("raw", "filtered") && words.length <= 3) return "gyro";
   if (has("voltage") && (has("battery") || words.every((w) => isKnown(w) || /^\d+$/.test(w))))
     return "voltage";

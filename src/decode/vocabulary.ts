@@ -58,14 +58,20 @@ export function isKnown(word: string): boolean {
 }
 
 /**
- * Takes a word apart that was written together from known ones; a last letter x, y, z may be an axis.
+ * Takes a word apart that was written together from known ones; a letter x, y, z at either end may be an axis.
  *
  * @returns the parts, or the word alone when it cannot be taken apart wholly
  * @example unglue("rollrate") // ["roll", "rate"]
  */
 export function unglue(word: string): string[] {
   if (KNOWN.has(word) || word.length < 4 || word.length > 40) return [word];
-  return takeApart(word, 0) ?? [word];
+  return takeApart(word, 0) ?? axisFirst(word) ?? [word];
+}
+
+/** "xgyro": the axis letter before one known word. */
+function axisFirst(word: string): string[] | null {
+  const rest = word.slice(1);
+  return /^[xyz]/.test(word) && KNOWN.has(rest) ? [word[0]!, rest] : null;
 }
 
 function takeApart(word: string, depth: number): string[] | null {
