@@ -1,6 +1,7 @@
 import type { Span } from "../timeline/timeline.js";
 import type { Hertz, Seconds } from "../units.js";
 import { medianOf, quantileOf } from "./quantile.js";
+import { refreshRows } from "./refresh.js";
 
 /** Longest stretch without a fresh reading that is bridged by a straight line, s. */
 const LONGEST_BRIDGE: Seconds = 0.35;
@@ -43,7 +44,7 @@ export function cleanSpeed(raw: Float32Array, sampleRate: Hertz, airborne: reado
   if (fresh.at.length < 2) return steadyOrNothing(raw, fresh, sampleRate);
   const { kept, spikes } = withoutSpikes(fresh);
   const step = roundingStep(kept);
-  const every = refreshSamples(kept, step);
+  const every = refreshRows(kept.at, kept.hz, step);
   const frozen = Math.max(12 * every, 0.15 * sampleRate);
   const bridging = { every, frozen, step, longest: LONGEST_BRIDGE * sampleRate };
   const hz = straightLines(raw, betweenSteps(kept, { every, step }), bridging);
@@ -99,26 +100,6 @@ function roundingStep({ hz }: Knots): number {
   const moves: number[] = [];
   for (let i = 1; i < hz.length; i += stride) moves.push(Math.abs(hz[i]! - hz[i - 1]!));
   return 1.05 * quantileOf(moves, 0.05);
-}
-
-/**
- * Samples between fresh readings: the usual length of a stretch that begins and ends with a move of several rounding
- * steps. Where moves of several steps are rare, the report is finer in time than in value: every row is fresh.
- */
-function refreshSamples({ at, hz }: Knots, step: number): number {
-  const lengths: number[] = [];
-  const stride = Math.max(1, Math.floor(at.length / 20000));
-  let looked = 0;
-  for (let i = 2; i < at.length; i += stride) {
-    looked++;
-    const moved =
-      Math.abs(hz[i]! - hz[i - 1]!) > 1.5 * step && Math.abs(hz[i - 1]! - hz[i - 2]!) > 1.5 * step;
-    if (moved) lengths.push(at[i]! - at[i - 1]!);
-  }
-  if (lengths.length < Math.max(8, 0.03 * looked)) return 1;
-  const middle = quantileOf(lengths, 0.5);
-  const usual = lengths.filter((n) => n > 0.4 * middle && n < 1.6 * middle);
-  return usual.reduce((sum, n) => sum + n, 0) / usual.length;
 }
 
 function withoutSpikes({ at, hz }: Knots): { kept: Knots; spikes: number } {

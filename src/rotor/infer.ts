@@ -5,7 +5,7 @@ import { type Fundamental, fundamentalOf } from "./fundamental.js";
 import { type LineMap, lineMap } from "./line-map.js";
 import { refine } from "./refine.js";
 import { distinct, type Hypothesis, hypothesisOf, searchSpeed } from "./search.js";
-import { type FrameDriver, frameDriver, modelAtFrames, type SpeedModel } from "./speed-model.js";
+import { centredAs, type FrameDriver, frameDriver, modelAtFrames, type SpeedModel } from "./speed-model.js";
 
 /** Below this 5..95 % range of ln command the lines stand still. */
 export const HOVER_SPREAD = 0.25;
@@ -15,6 +15,8 @@ const LAGS = [0.03, 0.09, 0.16];
 const READINGS = 480;
 /** A comb at a fraction of the speed needs this share of the found one's score to be the true one. */
 const SLOWER_SHARE = 0.6;
+/** … and its first order this strength, robust deviations. */
+const SLOWER_STRENGTH = 10;
 const FEWEST_FRAMES = 110;
 
 /** A hypothesis refined on its map, with what it was judged on. */
@@ -54,28 +56,42 @@ export function inferSpeed(timeline: Timeline): Inference | null {
   if (!driver) return null;
   const hover = airborneSpread(commonCommand(driver, USUAL_LAG), driver) < HOVER_SPREAD;
   const frames = Math.max(FEWEST_FRAMES, Math.round(READINGS / driver.logCommands.length));
-  const candidates = BANDS.flatMap((band) => {
-    const whiten = hover ? "standing" : "moving";
-    const map = lineMap(timeline, { frameS: band.frameS, frames, whiten, clip: [-0.5, 4] });
-    return map ? candidatesIn({ map, driver, hover }, band) : [];
-  });
+  const whiten = hover ? "standing" : "moving";
+  const maps = BANDS.map(({ frameS }) => lineMap(timeline, { frameS, frames, whiten, clip: [-0.5, 4] }));
+  const candidates = BANDS.flatMap((band, i) =>
+    maps[i] ? candidatesIn({ map: maps[i], driver, hover }, band) : [],
+  );
   const ranked = distinct(candidates, 10) as Candidate[];
   const [first] = ranked;
   if (!first) return null;
   const found = lagChosen({ map: first.map, driver, hover }, first);
-  const slower = slowerComb(found, ranked);
-  const fundamental = fundamentalOf(found.map, found.speeds);
+  const fundamental = fundamentalOnAll(maps, driver, found);
+  const slower = fundamental.divisor === 1 ? slowerComb(found, ranked) : undefined;
   return {
     driver,
     hover,
-    best:
-      fundamental.divisor === 1 && slower
-        ? lagChosen({ map: slower.map, driver, hover }, slower)
-        : broughtDown(found, fundamental.divisor),
+    best: slower
+      ? lagChosen({ map: slower.map, driver, hover }, slower)
+      : broughtDown(found, fundamental.divisor),
     found,
     fundamental,
     rivals: ranked.slice(1),
   };
+}
+
+/**
+ * Looks for once per turn below the found line on every map: a faint one stands further out in longer frames. The
+ * map that shows the lower speed most strongly decides.
+ */
+function fundamentalOnAll(maps: readonly (LineMap | null)[], driver: Driver, found: Candidate): Fundamental {
+  const own = fundamentalOf(found.map, found.speeds);
+  const others = maps.flatMap((map) => {
+    if (map === null || map === found.map) return [];
+    const at = centredAs(frameDriver(driver, map.grid, found.model.lagS), found.at);
+    return [fundamentalOf(map, modelAtFrames(found.model, at))];
+  });
+  const lower = others.filter((f) => f.divisor > 1).sort((a, b) => b.strength - a.strength)[0];
+  return own.divisor === 1 && lower ? { ...lower, moving: own.moving } : own;
 }
 
 interface Ground {
@@ -123,12 +139,10 @@ function slowerComb(found: Candidate, ranked: readonly Candidate[]): Candidate |
   return ranked.find((r) => {
     const multiple = found.model.f0 / r.model.f0;
     const whole = Math.round(multiple);
-    return (
-      whole >= 2 &&
-      whole <= 6 &&
-      Math.abs(multiple / whole - 1) < 0.04 &&
-      r.score > SLOWER_SHARE * found.score
-    );
+    const fits = whole >= 2 && whole <= 6 && Math.abs(multiple / whole - 1) < 0.04;
+    if (!fits || !(r.score > SLOWER_SHARE * found.score)) return false;
+    // In a log that folds, very slow combs fit the folded lines by chance; a true one moves with the speed.
+    return whole <= 3 || fundamentalOf(r.map, r.speeds).strength > SLOWER_STRENGTH;
   });
 }
 

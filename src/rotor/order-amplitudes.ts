@@ -9,8 +9,8 @@ import type { SpeedTrack } from "./rotor.js";
 /** Seconds of a block: long enough to part motors a hertz apart, short enough that a phase report holds through it. */
 const BLOCK_S = 1;
 const MOST_BLOCKS = 240;
-/** Orders beside the line at which the noise under it is measured, as factors. */
-const BESIDE = [0.94, 1.06] as const;
+/** How far beside the motors' lines the noise under them is measured, Hz: clear of the skirts of a block's window. */
+const BESIDE_HZ = 3.5 / BLOCK_S;
 
 /** Power of one order of every motor in one block. */
 export interface OrderBlock {
@@ -54,7 +54,8 @@ export function orderBlocks(
     const phasors = blockPhasors(speeds, order, block);
     const inverse = separator(phasors, window);
     if (inverse === null) return [];
-    const beside = BESIDE.map((factor) => blockPhasors(speeds, order * factor, block));
+    const hz = speeds.map((track) => meanOf(track, start, length));
+    const beside = besideFactors(hz, order).map((factor) => blockPhasors(speeds, order * factor, block));
     const besideInverse = beside.map((p) => separator(p, window));
     const at = (axis: Axis, p: typeof phasors, inv: ComplexMatrix): number[] => {
       const { re, im } = separate(inv, projections(series[axis]!, start, p, window));
@@ -75,13 +76,20 @@ export function orderBlocks(
     return [
       {
         timeS: startS + (start + length / 2) / sampleRate,
-        hz: speeds.map((hz) => meanOf(hz, start, length)),
+        hz,
         power: speeds.map((_, m) => per(line, m)),
         noise: speeds.map((_, m) => per(noise, m)),
         own: speeds.map((_, m) => 1 / Math.max(1, inverse.re[m * inverse.size + m]!)),
       },
     ];
   });
+}
+
+/** Factors on the speeds that bring all motors' lines below the lowest and above the highest of them. */
+function besideFactors(hz: readonly Hertz[], order: number): number[] {
+  const [low, high] = [Math.min(...hz), Math.max(...hz)];
+  const gap = BESIDE_HZ / order;
+  return [Math.max(0.3, (low - gap) / high), (high + gap) / low];
 }
 
 function meanOf(x: Float32Array, start: number, length: number): Hertz {

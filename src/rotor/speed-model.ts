@@ -44,6 +44,19 @@ export function frameDriver(driver: Driver, grid: FrameGrid, lagS: Seconds): Fra
   };
 }
 
+/** The same driver values, counted from another one's centres: a model fitted there then holds here. */
+export function centredAs(at: FrameDriver, other: FrameDriver): FrameDriver {
+  const command = at.commandCentre - other.commandCentre;
+  const drain = at.drainCentre - other.drainCentre;
+  return {
+    ...at,
+    commands: at.commands.map((c) => c.map((v) => v + command)),
+    drain: at.drain.map((v) => v + drain),
+    commandCentre: other.commandCentre,
+    drainCentre: other.drainCentre,
+  };
+}
+
 /**
  * Speed of the model.
  *
