@@ -100,16 +100,19 @@ export async function readBody({
 class HeaderAgain {
   count = 0;
   row: number | null = null;
-  readonly #names: string | null;
+  readonly #names: readonly string[] | null;
   readonly #delimiter: Head["dialect"]["delimiter"];
 
   constructor(head: Head) {
-    this.#names = head.headers === null ? null : head.headers.join("\n");
+    this.#names = head.headers;
     this.#delimiter = head.dialect.delimiter;
   }
 
   readonly isHeader = (cells: readonly string[]): boolean => {
-    if (this.#names === null || cells.map((cell) => cleanText(cell)).join("\n") !== this.#names) return false;
+    const names = this.#names;
+    if (names === null || cells.length !== names.length) return false;
+    // Nearly every row differs at its first cell.
+    if (!names.every((name, i) => cells[i] === name || cleanText(cells[i]!) === name)) return false;
     this.count++;
     return true;
   };

@@ -262,6 +262,7 @@ export class Scanner {
   }
 
   #look(bytes: Uint8Array, from: number, end: number): "quote" | "skip" | "data" {
+    if (end === from) return "skip";
     const text = bytes.subarray(from, end);
     if (text.includes(QUOTE)) return "quote";
     return this.#oddLine(latin1.decode(text.subarray(0, 100_000)), this.line);

@@ -150,9 +150,8 @@ console.log(
 );
 for (const [what, bytes] of findings) {
   const name = createHash("sha256").update(bytes).digest("hex").slice(0, 12);
-  console.log(
-    `\n${name}: ${what}\n${JSON.stringify(Buffer.from(bytes.subarray(0, 3000)).toString("latin1"))}`,
-  );
+  // Whole and in base64: control bytes would be lost on a terminal, and half an input shows nothing.
+  console.log(`\n${name}: ${what}\n${Buffer.from(bytes).toString("base64")}`);
 }
 process.exitCode = findings.size > 0 ? 1 : 0;
 session.disconnect();
