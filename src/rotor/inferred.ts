@@ -1,4 +1,5 @@
 import type { Craft } from "../craft.js";
+import { frameTimes } from "../spectra/frame-grid.js";
 import type { FrameGrid } from "../spectra/spectrum.js";
 import type { Timeline } from "../timeline/timeline.js";
 import { bladesOf } from "./blades.js";
@@ -6,12 +7,13 @@ import { speedSummary } from "./common-speed.js";
 import { speedCurve } from "./curve.js";
 import { type Candidate, type Inference, inferSpeed } from "./infer.js";
 import { judgeInference } from "./judge-inference.js";
+import { lineMap } from "./line-map.js";
 import { noRotor } from "./none.js";
 import { orderLines } from "./order-lines.js";
 import { recentre } from "./recentre.js";
 import { residualRatio } from "./residual.js";
 import type { RotorEstimate, SpeedTrack } from "./rotor.js";
-import { meanOver, modelAlongDriver } from "./speed-model.js";
+import { centredAs, frameDriver, meanOver, modelAlongDriver, modelAtFrames } from "./speed-model.js";
 
 /** Orders fainter than this do not guide the residual, natural log units. */
 const FAINT = 0.08;
@@ -52,9 +54,34 @@ export function fullTrack(timeline: Timeline, inference: Inference, answer: Cand
   const ratio = residualRatio(map, meanOver(speeds), orders);
   const coarse = modelAlongDriver(model, inference.driver, at);
   const hz = stretched(timeline, { coarse, step: inference.driver.step, ratio, grid: map.grid });
-  const middle = recentre(timeline, hz, inference.hover ? "standing" : "moving").ratio;
+  const middle = middleOfLines(timeline, inference, { answer, ratio });
   for (let i = 0; i < hz.length; i++) hz[i] = hz[i]! * middle;
   return hz;
+}
+
+/** The motors' mean speed over the tracked one. */
+function middleOfLines(
+  timeline: Timeline,
+  { driver, hover }: Inference,
+  { answer, ratio }: { answer: Candidate; ratio: Float64Array },
+): number {
+  const whiten = hover ? "standing" : "moving";
+  const map = lineMap(timeline, { frameS: 0.5, frames: 250, whiten, clip: [-1, 9] });
+  if (!map) return 1;
+  const at = centredAs(frameDriver(driver, map.grid, answer.model.lagS), answer.at);
+  const residual = interpolated(frameTimes(answer.map.grid), ratio, frameTimes(map.grid));
+  const speeds = modelAtFrames(answer.model, at).map((hz) => hz.map((f, k) => f * residual[k]!));
+  return recentre(map, speeds).ratio;
+}
+
+/** y over x at other points, straight between, held beyond the ends. */
+function interpolated(x: Float64Array, y: Float64Array, at: Float64Array): Float64Array {
+  let k = 0;
+  return at.map((t) => {
+    while (k < x.length - 2 && x[k + 1]! <= t) k++;
+    const part = Math.min(1, Math.max(0, (t - x[k]!) / (x[k + 1]! - x[k]!)));
+    return y[k]! + part * (y[k + 1]! - y[k]!);
+  });
 }
 
 interface Coarse {

@@ -76,7 +76,7 @@ export function confidenceOf(inference: Inference): number {
   const { found, fundamental } = inference;
   const moving = Math.log(Math.max(0.03, fundamental.moving));
   const score = Math.log(Math.max(0.1, found.score));
-  const logit = 5.2 + 1.5 * Math.min(0, moving + 1) + 1.0 * score - 6 * rivalShare(inference) ** 2;
+  const logit = 5.2 + 1.5 * Math.min(0, moving + 1) + 1.0 * score - 7 * rivalShare(inference) ** 2;
   return 1 / (1 + Math.exp(-logit));
 }
 

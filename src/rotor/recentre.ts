@@ -1,10 +1,10 @@
-import type { Timeline } from "../timeline/timeline.js";
-import { levelAlong } from "./along.js";
-import { frameSpeed } from "./frame-speed.js";
-import { type LineMap, lineMap } from "./line-map.js";
+import type { LineMap } from "./line-map.js";
+import { meanLevel } from "./search.js";
 
 /** Ratios looked at on either side: motors of one craft differ by up to this share … */
 const WIDEST = 0.28;
+/** The same where every motor is read along its own command. */
+const WIDEST_OWN = 0.12;
 /** … and orders lie one apart. */
 const HALF_ORDER = 0.45;
 const STEP = 0.005;
@@ -29,18 +29,16 @@ export interface Recentring {
 /**
  * Finds the middle of the motors' lines. Motors differ by some per cent in speed (trim, motor constants, coaxial
  * pairs) and the tracker follows the loudest; their lines together make a plateau in the level over the ratio to the
- * tracked speed, and its middle is nearer to their mean.
+ * tracked speed, and its middle is nearer to their mean. Where each motor's command is known, every motor is read
+ * along its own track and only its motor constant is left to differ.
  *
- * @param timeline flight
- * @param hz tracked common speed per sample, Hz
- * @param whiten how the map is whitened
+ * @param map levels, frames of about half a second
+ * @param speeds tracked speed at the map's frames, Hz, one for all or one per motor
  * @returns ratio 1 where no order is clear enough
  */
-export function recentre(timeline: Timeline, hz: Float32Array, whiten: "moving" | "standing"): Recentring {
-  const map = lineMap(timeline, { frameS: 0.5, frames: 250, whiten, clip: [-1, 9] });
-  if (!map) return { ratio: 1, halfSpread: 0 };
-  const speed = frameSpeed(hz, map.grid);
-  const plateaus = ORDERS.map((order) => plateau(map, speed, order)).filter((p) => p !== null);
+export function recentre(map: LineMap, speeds: readonly Float64Array[]): Recentring {
+  const widest = speeds.length > 1 ? WIDEST_OWN : WIDEST;
+  const plateaus = ORDERS.map((order) => plateau(map, speeds, { order, widest })).filter((p) => p !== null);
   const total = plateaus.reduce((sum, p) => sum + p.weight, 0);
   if (total === 0) return { ratio: 1, halfSpread: 0 };
   const mean = (value: (p: Plateau) => number): number =>
@@ -55,11 +53,15 @@ interface Plateau {
 }
 
 /** Centroid of the ratios round the tracked speed at which one order stands; null when it is faint. */
-function plateau(map: LineMap, speed: Float64Array, order: number): Plateau | null {
-  const reach = Math.min(WIDEST, HALF_ORDER / order);
+function plateau(
+  map: LineMap,
+  speeds: readonly Float64Array[],
+  { order, widest }: { order: number; widest: number },
+): Plateau | null {
+  const reach = Math.min(widest, HALF_ORDER / order);
   const middle = Math.round(reach / STEP);
   const level = Float64Array.from({ length: 2 * middle + 1 }, (_, i) =>
-    levelAlong(map, speed, order * (1 + (i - middle) * STEP)),
+    meanLevel(map, speeds, order * (1 + (i - middle) * STEP)),
   );
   const floor = Math.min(...level);
   const height = Math.max(...level) - floor;
@@ -80,5 +82,5 @@ function plateau(map: LineMap, speed: Float64Array, order: number): Plateau | nu
   const centre = moment / sum;
   const half = Math.sqrt(3 * Math.max(0, second / sum - centre * centre));
   // Higher orders see less far to the sides.
-  return { middle: 1 + centre, half, weight: (Math.min(height, 3) * reach) / WIDEST };
+  return { middle: 1 + centre, half, weight: (Math.min(height, 3) * reach) / widest };
 }
