@@ -89,7 +89,7 @@ const MUTATIONS: readonly Mutation[] = [
 async function run(bytes: Buffer): Promise<string | null> {
   const started = performance.now();
   try {
-    toTimeline(await decodeLog(bytes, { file: "fuzz.csv", maxExpandedBytes: 8e6 }));
+    toTimeline(await decodeLog(bytes, { file: "fuzz.csv", maxExpandedBytes: 2e6 }));
   } catch (error) {
     if (!(error instanceof InputError) || error.kind !== "content")
       return error instanceof Error ? (error.stack ?? error.message) : String(error);
