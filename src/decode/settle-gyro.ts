@@ -21,6 +21,10 @@ const SWING = {
 } as const;
 const FINEST = { "deg/s": [Math.log(0.04), 1.6], "rad/s": [Math.log(0.0007), 1.6] } as const;
 const SURE = 3;
+/** A stated unit is doubted when its rival is e⁸ times likelier and the fineness does not speak for the stated one. */
+const CONTRADICTED = { all: 8, finest: 0.5 } as const;
+/** Doubt about a stated unit is settled on this much of the log. */
+const LOOKED_AT_S = 120;
 /** Swings slower than this are drift of the sensor's zero, not of the craft. */
 const SLOWEST_SWING_HZ = 0.1;
 /** A shorter log has no time to swing. */
@@ -38,10 +42,14 @@ export function gyroUnit(
   set: readonly PlannedColumn[],
   values: readonly Float32Array[],
   rate: number,
-): { unit: string; how: How; why: string } {
+): { unit: string; how: How; why: string; doubt?: string } {
   const column = set[0]!;
   const { unit, how, why } = column;
-  if (unit === "deg/s" || unit === "rad/s") return { unit, how, why };
+  if (unit === "deg/s" || unit === "rad/s") {
+    // What the user names is believed.
+    const doubt = how === "map" ? null : contradiction(set, values, { unit, rate });
+    return { unit, how, why, ...(doubt === null ? {} : { doubt }) };
+  }
   const largest = quantileOf(values, 0.995, true);
   // A signal that never moves has no size to go by, and none that matters.
   if (!(largest > 0)) return { unit: "deg/s", how: "data", why: `${why}; the column never moves` };
@@ -62,6 +70,27 @@ export function gyroUnit(
   if (degrees > SURE) return { unit: "deg/s", how: "data", why: `${why}; ${sizes}` };
   if (degrees < -SURE) return { unit: "rad/s", how: "data", why: `${why}; ${sizes}` };
   throw undecided(column, `${sizes}, could be deg/s or rad/s`);
+}
+
+/** What speaks against the unit that the header states, in words; null when nothing does. */
+function contradiction(
+  set: readonly PlannedColumn[],
+  values: readonly Float32Array[],
+  { unit, rate }: { readonly unit: "deg/s" | "rad/s"; readonly rate: number },
+): string | null {
+  const rival = unit === "deg/s" ? "rad/s" : "deg/s";
+  const looked = values.map((series) => series.subarray(0, Math.ceil(LOOKED_AT_S * rate)));
+  const largest = quantileOf(looked, 0.995, true);
+  const finest = finestStep(looked);
+  const swing = swingOf(
+    looked.filter((_, k) => set[k]!.axis !== "yaw"),
+    rate,
+  );
+  const written = likelier(finest, FINEST[rival], FINEST[unit]);
+  const all =
+    written + likelier(largest, LARGEST[rival], LARGEST[unit]) + likelier(swing, SWING[rival], SWING[unit]);
+  if (written < CONTRADICTED.finest || all < CONTRADICTED.all) return null;
+  return `"${set[0]!.header}" says ${unit}, but rates up to ${short(largest)} in steps of ${short(finest)} look like ${rival}: check the header, or name the unit with --columns FILE`;
 }
 
 /** ln of how much likelier a size is under one spread than under another; 0 where there is no size. */

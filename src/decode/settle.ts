@@ -45,7 +45,7 @@ export function settleChannels({ columns, planned, rate, file }: ReadColumns): S
   if (infinite > 0) warn("too-large", "numbers too large to be a signal, taken as missing", infinite);
   sets.forEach((set, k) => {
     const unit = units[k]!;
-    if (unit?.doubt !== undefined) warn("range-unknown", unit.doubt);
+    if (unit?.doubt !== undefined) warn("unit-doubtful", unit.doubt);
     if (unit === null) warn("unit-unknown", notTold(set[0]!));
     for (const column of set) {
       const reading =

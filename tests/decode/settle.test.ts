@@ -41,6 +41,27 @@ test.each([
   expect(taken(await decode(gyro("gyro x", scale, digits)), "gyro x")).toMatchObject({ unit, how: "data" });
 });
 
+test.each([
+  ["deg/s", 1, 2, false],
+  ["deg/s", 1, 6, false],
+  ["rad/s", Math.PI / 180, 5, false],
+  ["rad/s", 1, 1, true],
+  ["deg/s", Math.PI / 180, 3, true],
+] as const)(
+  "decodeLog believes a header that says %s (values times %d, %d digits) and warns where the data contradict it: %s",
+  async (unit, scale, digits, doubted) => {
+    const header = `raw gyro x (${unit})`;
+    const log = await decode(gyro(header, scale, digits));
+    expect(taken(log, header)).toMatchObject({ unit, how: "header" });
+    const warned = log.warnings.filter((w) => w.id === "unit-doubtful");
+    expect(warned.length).toBe(doubted ? 1 : 0);
+    if (doubted)
+      expect(warned[0]!.message).toMatch(
+        new RegExp(`says ${unit}, .* look like ${unit === "deg/s" ? "rad/s" : "deg/s"}`),
+      );
+  },
+);
+
 test("decodeLog takes no sensor counts for deg/s, and asks with a map that reads the file once completed", async () => {
   const columns = gyro("gyro x", 16.4, 0);
   const error = await decode(columns).then(
@@ -81,6 +102,8 @@ test("units are right or asked for on simulated flights, in either unit, written
       trials++;
       try {
         expect(gyroUnit(set, written, timeline.sampleRate).unit).toBe(unit);
+        const stated = set.map((column) => ({ ...column, unit, how: "header" as const }));
+        expect(gyroUnit(stated, written, timeline.sampleRate)).not.toHaveProperty("doubt");
         told++;
       } catch (error) {
         if (!/cannot be told/.test(String(error))) throw error;
