@@ -13,7 +13,7 @@ import { orderLines } from "./order-lines.js";
 import { recentre } from "./recentre.js";
 import { residualRatio } from "./residual.js";
 import type { RotorEstimate, SpeedTrack } from "./rotor.js";
-import { centredAs, frameDriver, meanOver, modelAlongDriver, modelAtFrames } from "./speed-model.js";
+import { centredAs, frameDriver, modelAlongDriver, modelAtFrames } from "./speed-model.js";
 
 /** Orders fainter than this do not guide the residual, natural log units. */
 const FAINT = 0.08;
@@ -51,7 +51,7 @@ export function fullTrack(timeline: Timeline, inference: Inference, answer: Cand
   const orders = levels
     .map((level, i) => ({ order: i + 1, level, weight: i === 0 ? 1 : 0.4 }))
     .filter((o) => o.order === 1 || o.level > FAINT);
-  const ratio = residualRatio(map, meanOver(speeds), orders);
+  const ratio = residualRatio(map, speeds, orders);
   const coarse = modelAlongDriver(model, inference.driver, at);
   const hz = stretched(timeline, { coarse, step: inference.driver.step, ratio, grid: map.grid });
   const middle = middleOfLines(timeline, inference, { answer, ratio });

@@ -1,3 +1,4 @@
+import type { Hertz } from "../units.js";
 import { fold } from "./fold.js";
 import type { LineMap } from "./line-map.js";
 
@@ -9,22 +10,23 @@ const OFF_COST = 0.02;
 
 /**
  * Slow residual of the speed model: the path of ratios 1 + r through time with the highest level along the orders
- * (dynamic programming, A. Viterbi, IEEE Trans. Inf. Theory 13, 1967).
+ * (dynamic programming, A. Viterbi, IEEE Trans. Inf. Theory 13, 1967). Where every motor has a track of its own, one
+ * ratio holds for all: read along their mean alone, it would follow the loudest motor.
  *
  * @param map levels
- * @param hz model speed at the frames, Hz
+ * @param speeds model speed at the frames, Hz, one for all or one per motor
  * @param orders which orders are read, with their weights
  * @returns the ratio 1 + r per frame, |r| ≤ 8 %
  */
 export function residualRatio(
   map: LineMap,
-  hz: Float64Array,
+  speeds: readonly Float64Array[],
   orders: readonly { order: number; weight: number }[],
 ): Float64Array {
   const half = Math.round(RATIO_RANGE / RATIO_STEP);
   const states = 2 * half + 1;
-  const emission = smoothedOverFrames(emissions(map, hz, orders, { half, states }), states);
-  const frames = hz.length;
+  const emission = smoothedOverFrames(emissions(map, speeds, orders, { half, states }), states);
+  const frames = speeds[0]!.length;
   let cost = emission.slice(0, states);
   const from = new Int16Array(frames * states);
   const hopS = map.grid.hop / map.grid.sampleRate;
@@ -49,28 +51,34 @@ export function residualRatio(
 
 function emissions(
   map: LineMap,
-  hz: Float64Array,
+  speeds: readonly Float64Array[],
   orders: readonly { order: number; weight: number }[],
-  grid: { half: number; states: number },
+  { half, states }: { half: number; states: number },
 ): Float64Array {
-  const { bins, sampleRate, segmentLength } = map.grid;
-  const out = new Float64Array(hz.length * grid.states);
-  for (let k = 0; k < hz.length; k++) {
-    for (let s = 0; s < grid.states; s++) {
-      const r = (s - grid.half) * RATIO_STEP;
-      let sum = -Math.abs(r) * 100 * OFF_COST;
-      for (const { order, weight } of orders) {
-        const shown = fold(order * hz[k]! * (1 + r), sampleRate);
-        if (shown < map.lowestHz) continue;
-        const x = (shown * segmentLength) / sampleRate;
-        const bin = Math.min(bins - 2, Math.floor(x));
-        const at = k * bins + bin;
-        sum += weight * (map.level[at]! + (x - bin) * (map.level[at + 1]! - map.level[at]!));
+  const frames = speeds[0]!.length;
+  const out = new Float64Array(frames * states);
+  for (let k = 0; k < frames; k++) {
+    for (let s = 0; s < states; s++) {
+      const r = (s - half) * RATIO_STEP;
+      let sum = 0;
+      for (const hz of speeds) {
+        for (const { order, weight } of orders) sum += weight * levelAt(map, k, order * hz[k]! * (1 + r));
       }
-      out[k * grid.states + s] = sum;
+      out[k * states + s] = sum / speeds.length - Math.abs(r) * 100 * OFF_COST;
     }
   }
   return out;
+}
+
+/** Level of one frame where a line of this true frequency shows; 0 below what is read. */
+function levelAt(map: LineMap, frame: number, frequency: Hertz): number {
+  const { bins, sampleRate, segmentLength } = map.grid;
+  const shown = fold(frequency, sampleRate);
+  if (shown < map.lowestHz) return 0;
+  const x = (shown * segmentLength) / sampleRate;
+  const bin = Math.min(bins - 2, Math.floor(x));
+  const at = frame * bins + bin;
+  return map.level[at]! + (x - bin) * (map.level[at + 1]! - map.level[at]!);
 }
 
 function smoothedOverFrames(x: Float64Array, states: number): Float64Array {
