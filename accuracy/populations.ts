@@ -27,6 +27,22 @@ export function rotorPopulation(n: number, seed: number): Scenario[] {
   }));
 }
 
+/** Flights at constant speed without a report, logged too slowly for blade pass: their lines stand, some of them folded. */
+export function standingPopulation(n: number, seed: number): Scenario[] {
+  return population(n, seed, "standing", (random, base) => {
+    const { hoverHz, blades } = base.rotors;
+    const slow = LOG_RATES.filter((rate) => rate < 2 * (blades ?? 2) * (hoverHz ?? 0));
+    const logRateHz = random.pick(slow.length > 0 ? slow : [LOG_RATES[0]!]);
+    return {
+      ...base,
+      logRateHz,
+      flight: { ...base.flight, profile: "hover" as const },
+      telemetry: null,
+      modes: random.chance(0.5) ? someModes(random, logRateHz, "kind") : [],
+    };
+  });
+}
+
 /** Flights with 0 to 3 modes on random axes, under all conditions of the rotor population, some in hover. */
 export function modesPopulation(n: number, seed: number, kind: Kindness): Scenario[] {
   return population(n, seed, `modes ${kind}`, (random, base) => {
@@ -59,7 +75,11 @@ export function craftOf(s: Scenario): Craft {
   };
 }
 
-type Base = Scenario & { readonly flight: Partial<FlightSpec>; readonly lines: Partial<LinesSpec> };
+type Base = Scenario & {
+  readonly rotors: Partial<RotorsSpec>;
+  readonly flight: Partial<FlightSpec>;
+  readonly lines: Partial<LinesSpec>;
+};
 
 function population(
   n: number,

@@ -19,7 +19,7 @@ interface Topic {
 const TOPICS: readonly Topic[] = [
   {
     name: "rotor",
-    flights: 60,
+    flights: 200,
     seed: 7300,
     run: async (flights, seed) => (await import("./rotor.js")).rotorAccuracy({ flights, seed }).markdown,
   },

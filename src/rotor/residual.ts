@@ -5,7 +5,7 @@ import type { LineMap } from "./line-map.js";
 const RATIO_STEP = 0.005;
 const RATIO_RANGE = 0.08;
 /** Cost of moving by 1 % between neighbouring frames, and of standing 1 % off the model, natural log units. */
-const MOVE_COST = 1;
+const MOVE_COST = 4;
 const OFF_COST = 0.02;
 
 /**
