@@ -15,8 +15,10 @@ const LAGS = [0.03, 0.09, 0.16];
 const READINGS = 480;
 /** A comb at a fraction of the speed needs this share of the found one's score to be the true one. */
 const SLOWER_SHARE = 0.6;
-/** … and its first order this strength, robust deviations. */
+/** … its first order this strength, robust deviations … */
 const SLOWER_STRENGTH = 10;
+/** … and, unless lines stand, this share of its level lost when it is read at other times. */
+const SLOWER_MOVING = 0.3;
 const FEWEST_FRAMES = 110;
 
 /** A hypothesis refined on its map, with what it was judged on. */
@@ -66,7 +68,7 @@ export function inferSpeed(timeline: Timeline): Inference | null {
   if (!first) return null;
   const found = lagChosen({ map: first.map, driver, hover }, first);
   const fundamental = fundamentalOnAll(maps, driver, found);
-  const slower = fundamental.divisor === 1 ? slowerComb(found, ranked) : undefined;
+  const slower = fundamental.divisor === 1 ? slowerComb(found, ranked, hover) : undefined;
   return {
     driver,
     hover,
@@ -135,14 +137,16 @@ function lagChosen({ map, driver, hover }: Ground, start: Candidate): Candidate 
  * A comb at a whole fraction of the found speed that stands on a first order of its own: then the found one is its
  * multiple.
  */
-function slowerComb(found: Candidate, ranked: readonly Candidate[]): Candidate | undefined {
+function slowerComb(found: Candidate, ranked: readonly Candidate[], hover: boolean): Candidate | undefined {
   return ranked.find((r) => {
     const multiple = found.model.f0 / r.model.f0;
     const whole = Math.round(multiple);
     const fits = whole >= 2 && whole <= 6 && Math.abs(multiple / whole - 1) < 0.04;
     if (!fits || !(r.score > SLOWER_SHARE * found.score)) return false;
-    // In a log that folds, very slow combs fit the folded lines by chance; a true one moves with the speed.
-    return whole <= 3 || fundamentalOf(r.map, r.speeds).strength > SLOWER_STRENGTH;
+    // In a log that folds, slow combs fit the folded lines by chance; a true one moves with the speed.
+    const { moving, strength } = fundamentalOf(r.map, r.speeds);
+    if (!hover && moving < SLOWER_MOVING * r.levels[0]!) return false;
+    return whole <= 3 || strength > SLOWER_STRENGTH;
   });
 }
 

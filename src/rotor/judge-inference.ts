@@ -10,9 +10,11 @@ const LEAST_RATE: Hertz = 200;
 const LEAST_CONFIDENCE = 0.9;
 /**
  * Lines that stand still cannot be told from structures, and motors that differ cannot be centred on: of simulated
- * hover flights three in four were within 3 %, however clear their lines.
+ * hover flights three in four were within 3 %, however clear their lines, unless the motors' own commands moved them.
  */
 const STANDING = 0.75;
+/** A line of a hover moves when it loses this share of its level where it is read at other times. */
+const MOVES_IN_HOVER = 0.3;
 /** How far a speed may lie outside the band that the craft file leads to expect, as a factor. */
 const BAND_SLACK = 1.6;
 
@@ -31,7 +33,8 @@ export function judgeInference(timeline: Timeline, craft: Craft, inference: Infe
       `log rate ${timeline.sampleRate.toFixed(0)} Hz is too low to attribute any line to the rotors`,
     );
   }
-  const confidence = inference.hover ? Math.min(STANDING, confidenceOf(inference)) : confidenceOf(inference);
+  const stands = inference.hover && !(hasOwnCommands(inference) && movingShare(inference) > MOVES_IN_HOVER);
+  const confidence = Math.min(stands ? STANDING : 1, confidenceOf(inference));
   if (confidence < LEAST_CONFIDENCE) {
     return none(
       confidence,
@@ -68,20 +71,45 @@ function isOther(ratio: number): boolean {
   return !near && !up && !down;
 }
 
+/** Share of a line's level that must be lost at other times: with the motors' own commands, and with the stick only. */
+const MOVING = { own: 0.45, stick: 0.6 } as const;
+
 /**
  * Share of such answers whose median speed is within 3 %, by a logistic law fitted to simulated flights (method
  * note, measured on simulated flights; the accuracy page shows how it held on others).
+ *
+ * Where only the stick is logged, nothing tells how the motors differ from each other, and the middle of their lines
+ * is less sure.
  */
 export function confidenceOf(inference: Inference): number {
-  const { found, fundamental } = inference;
-  const moving = Math.log(Math.max(0.03, fundamental.moving));
-  const score = Math.log(Math.max(0.1, found.score));
-  const logit = 5.2 + 1.5 * Math.min(0, moving + 1) + 1.0 * score - 7 * rivalShare(inference) ** 2;
+  const own = hasOwnCommands(inference);
+  const still = Math.log((own ? MOVING.own : MOVING.stick) / movingShare(inference));
+  const logit =
+    5.2 +
+    Math.log(Math.max(0.1, inference.found.score)) -
+    (own ? 0 : 2) -
+    4 * Math.max(0, still) -
+    4 * rivalShare(inference) ** 6 -
+    (isSingle(inference) ? 0.8 : 0);
   return 1 / (1 + Math.exp(-logit));
 }
 
-function doubtsOf({ fundamental, best }: Inference): string[] {
-  return fundamental.support < 4 && best.levels.slice(1).every((l) => l < 0.3)
+/** Share of the found line's level that is lost when the speeds are read at other times. */
+function movingShare({ found, fundamental }: Inference): number {
+  return Math.max(0.02, fundamental.moving) / Math.max(0.05, found.levels[0]!);
+}
+
+function hasOwnCommands({ driver }: Inference): boolean {
+  return driver.logCommands.length > 1;
+}
+
+/** No second order speaks for the found one. */
+function isSingle({ fundamental, best }: Inference): boolean {
+  return fundamental.support < 4 && best.levels.slice(1).every((l) => l < 0.3);
+}
+
+function doubtsOf(inference: Inference): string[] {
+  return isSingle(inference)
     ? [
         "a single moving line was found and taken for once per turn; were it blade pass, the rotors would turn slower by the number of blades",
       ]

@@ -6,6 +6,8 @@ import type { FrameDriver, SpeedModel } from "./speed-model.js";
 
 /** Orders that a hypothesis is judged by. */
 export const COMB = 6;
+/** Thrust in proportion to the command makes the exponent 0.5; load takes a little off. Below this it is not physical. */
+const LEAST_EXPONENT = 0.45;
 
 /** A hypothesis about the common rotor speed with the level along each of its orders. */
 export interface Hypothesis {
@@ -50,7 +52,7 @@ export function searchSpeed(
     for (let i = 0; i < count; i++) {
       const f0 = options.fromHz * (1 + options.step) ** i;
       combLevels(map, shape, f0, levels);
-      const score = combScore(levels);
+      const score = plausibility(exponent) * combScore(levels);
       if (score > (best.get(i)?.score ?? Number.NEGATIVE_INFINITY)) {
         const model = { f0, exponent, curvature: 0, sag: options.sag, lagS: at.lagS };
         best.set(i, { model, levels: [...levels], score });
@@ -102,7 +104,15 @@ export function combScore(levels: ArrayLike<number>): number {
 /** Levels along the orders of a comb, read between bins. */
 export function hypothesisOf(map: LineMap, model: SpeedModel, speeds: readonly Float64Array[]): Hypothesis {
   const levels = Array.from({ length: COMB }, (_, o) => meanLevel(map, speeds, o + 1));
-  return { model, levels, score: combScore(levels) };
+  return { model, levels, score: plausibility(model.exponent) * combScore(levels) };
+}
+
+/**
+ * Weight of a hypothesis by its exponent: in a log that folds, a faster comb with a smaller exponent sweeps the same
+ * shown frequencies as the true one, and only physics parts them.
+ */
+function plausibility(exponent: number): number {
+  return Math.min(1, exponent / LEAST_EXPONENT);
 }
 
 /** Level along one order, averaged over motors. */
