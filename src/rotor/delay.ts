@@ -5,6 +5,7 @@ import { knownBlocks, spreadOut } from "./blocks.js";
 import { steadyShift, type Unit } from "./delay-fit.js";
 import { type BlockPhasors, blockPhasors, projections, separate, separator } from "./demodulate.js";
 import { fold } from "./fold.js";
+import { averaged, thinning } from "./thinning.js";
 
 const BLOCK_S: Seconds = 0.4;
 const EARLIEST: Seconds = -0.012;
@@ -37,12 +38,16 @@ export interface Delay {
 
 /** A block with phasors on a wider stretch, so that a shift is an index. */
 interface DelayBlock {
-  readonly start: number;
+  /** Samples averaged into one, and how many such make the block. */
+  readonly every: number;
   readonly length: number;
   /** Samples of phasor before the block's first sample. */
   readonly margin: number;
   readonly hz: Hertz;
+  /** At the log's rate. */
   readonly phasors: BlockPhasors;
+  /** Gyro of every axis, averaged. */
+  readonly gyro: readonly (Float32Array | Float64Array)[];
 }
 
 /**
@@ -68,18 +73,20 @@ export function estimateDelay(
   if (blocks.length < FEWEST) return null;
   const { sampleRate } = timeline;
   const step = Math.max(1, Math.round(0.0015 * sampleRate));
-  let shift = coarseShift(timeline, spreadOut(blocks, COARSE_BLOCKS));
-  let fit = steadyShift(unitsAt(timeline, blocks, { shift, step }));
+  let shift = coarseShift(spreadOut(blocks, COARSE_BLOCKS), sampleRate);
+  let fit = steadyShift(unitsAt(blocks, { shift, step }));
   for (let round = 0; fit !== null && round < 2 && Math.abs(fit.offset) > 0.5 * step; round++) {
     shift += Math.round(Math.max(-4 * step, Math.min(4 * step, fit.offset)));
     if (shift < EARLIEST * sampleRate || shift > LATEST * sampleRate) return null;
-    fit = steadyShift(unitsAt(timeline, blocks, { shift, step }));
+    fit = steadyShift(unitsAt(blocks, { shift, step }));
   }
   if (fit === null || Math.abs(fit.offset) > 3 * step) return null;
   const rowsLate = slowRefresh ? 0.5 : 0;
   const half = Math.hypot(fit.half / sampleRate, rowsLate / sampleRate, UNMODELLED);
   if (!(half < WIDEST)) return null;
-  const readLaterS = (shift + fit.offset) / sampleRate;
+  // The middle of an even number of averaged samples lies half a sample before the phasor it is held against.
+  const { every } = blocks[0]!;
+  const readLaterS = (shift + fit.offset + (every >> 1) - (every - 1) / 2) / sampleRate;
   const delayS = readLaterS - rowsLate / sampleRate;
   return { delayS, ci95S: [delayS - half, delayS + half], readLaterS };
 }
@@ -96,12 +103,17 @@ function delayBlocks(timeline: Timeline, speeds: readonly Float32Array[]): Delay
       hz: meanHz(speeds, start + (length >> 1)),
       change: speedChange(speeds, start, length),
     }));
+  const every = thinning(speeds, 1, sampleRate);
+  const kept = Math.floor(length / every);
+  const { series } = analysisGyro(timeline);
+  const axes = presentAxes(series);
   return liveliest(usable).map(({ start, hz }) => ({
-    start,
-    length,
+    every,
+    length: kept,
     margin,
     hz,
     phasors: blockPhasors(speeds, 1, { start: start - margin, length: length + 2 * margin, sampleRate }),
+    gyro: axes.map((axis) => averaged(series[axis]!, { start, length: kept, every })),
   }));
 }
 
@@ -150,19 +162,28 @@ function speedChange(speeds: readonly Float32Array[], start: number, length: num
 }
 
 /** Power explained on every axis by all motors' lines when the report is read `shift` samples later. */
-function explainedPower(timeline: Timeline, block: DelayBlock, shift: number): number[] {
-  const from = block.margin + shift;
+function explainedPower(block: DelayBlock, shift: number): number[] {
+  const from = block.margin + shift + (block.every >> 1);
+  const read = (x: Float64Array): Float64Array => everyFew(x, { ...block, from });
   const phasors: BlockPhasors = {
     length: block.length,
-    cos: block.phasors.cos.map((c) => c.subarray(from, from + block.length)),
-    sin: block.phasors.sin.map((s) => s.subarray(from, from + block.length)),
+    cos: block.phasors.cos.map(read),
+    sin: block.phasors.sin.map(read),
   };
   const window = windowFor(block.length);
   const inverse = separator(phasors, window, RIDGE);
-  const { series } = analysisGyro(timeline);
-  return presentAxes(series).map((axis) =>
-    inverse ? separate(inverse, projections(series[axis]!, block.start, phasors, window)).explained : 0,
-  );
+  if (inverse === null) return block.gyro.map(() => 0);
+  return block.gyro.map((y) => separate(inverse, projections(y, 0, phasors, window)).explained);
+}
+
+function everyFew(
+  x: Float64Array,
+  { from, length, every }: { from: number; length: number; every: number },
+): Float64Array {
+  if (every === 1) return x.subarray(from, from + length);
+  const out = new Float64Array(length);
+  for (let n = 0; n < length; n++) out[n] = x[from + n * every]!;
+  return out;
 }
 
 let keptWindow = hann(16);
@@ -172,14 +193,14 @@ function windowFor(length: number): Float64Array {
 }
 
 /** Best shift on a grid of 2.5 ms, every block and axis counting alike. */
-function coarseShift(timeline: Timeline, blocks: readonly DelayBlock[]): number {
-  const step = Math.max(1, Math.round(0.0025 * timeline.sampleRate));
-  const last = Math.round(LATEST * timeline.sampleRate);
+function coarseShift(blocks: readonly DelayBlock[], sampleRate: Hertz): number {
+  const step = Math.max(1, Math.round(0.0025 * sampleRate));
+  const last = Math.round(LATEST * sampleRate);
   const shifts: number[] = [];
-  for (let s = Math.round(EARLIEST * timeline.sampleRate); s <= last; s += step) shifts.push(s);
+  for (let s = Math.round(EARLIEST * sampleRate); s <= last; s += step) shifts.push(s);
   const total = new Float64Array(shifts.length);
   for (const block of blocks) {
-    const power = shifts.map((s) => explainedPower(timeline, block, s));
+    const power = shifts.map((s) => explainedPower(block, s));
     power[0]!.forEach((_, axis) => {
       const scale = Math.max(1e-20, ...power.map((row) => row[axis]!));
       power.forEach((row, i) => {
@@ -191,15 +212,9 @@ function coarseShift(timeline: Timeline, blocks: readonly DelayBlock[]): number 
 }
 
 /** Slope and curvature of the explained power at a shift, per block and axis. */
-function unitsAt(
-  timeline: Timeline,
-  blocks: readonly DelayBlock[],
-  { shift, step }: { shift: number; step: number },
-): Unit[] {
+function unitsAt(blocks: readonly DelayBlock[], { shift, step }: { shift: number; step: number }): Unit[] {
   return blocks.flatMap((block) => {
-    const [low, mid, high] = [shift - step, shift, shift + step].map((s) =>
-      explainedPower(timeline, block, s),
-    );
+    const [low, mid, high] = [shift - step, shift, shift + step].map((s) => explainedPower(block, s));
     return mid!.map((m, axis) => ({
       slope: (high![axis]! - low![axis]!) / (2 * step) / m,
       curvature: (2 * m - high![axis]! - low![axis]!) / (step * step) / m,

@@ -17,22 +17,27 @@ export interface BlockPhasors {
  *
  * @param speeds one track per motor, Hz
  * @param order multiple of the speed
- * @param block first sample, length, rate
+ * @param block first sample, phasors wanted, rate of the tracks, and how many samples lie between phasors (1)
  */
 export function blockPhasors(
   speeds: readonly Float32Array[],
   order: number,
-  block: { readonly start: number; readonly length: number; readonly sampleRate: Hertz },
+  block: {
+    readonly start: number;
+    readonly length: number;
+    readonly sampleRate: Hertz;
+    readonly stride?: number;
+  },
 ): BlockPhasors {
-  const { start, length, sampleRate } = block;
+  const { start, length, sampleRate, stride = 1 } = block;
   const cos = speeds.map(() => new Float64Array(length));
   const sin = speeds.map(() => new Float64Array(length));
-  const scale = (Math.PI * order) / sampleRate;
+  const scale = (Math.PI * order * stride) / sampleRate;
   speeds.forEach((hz, m) => {
     let phase = 0;
     let before = hz[start]!;
     for (let n = 0; n < length; n++) {
-      const now = hz[start + n]!;
+      const now = hz[start + n * stride]!;
       if (n > 0) phase += scale * (before + now);
       before = now;
       cos[m]![n] = Math.cos(phase);
@@ -40,6 +45,43 @@ export function blockPhasors(
     }
   });
   return { length, cos, sin };
+}
+
+/**
+ * The same lines moved by a constant frequency. Their normal matrix stays as it is: only differences of phase enter.
+ *
+ * @param phasors of the lines
+ * @param shift Hz over the rate of the phasors
+ */
+export function shifted(phasors: BlockPhasors, shift: number): BlockPhasors {
+  const { length } = phasors;
+  const turn = turning(length, shift);
+  const cos = phasors.cos.map(() => new Float64Array(length));
+  const sin = phasors.sin.map(() => new Float64Array(length));
+  for (let m = 0; m < cos.length; m++) {
+    const [c, s, outC, outS] = [phasors.cos[m]!, phasors.sin[m]!, cos[m]!, sin[m]!];
+    for (let n = 0; n < length; n++) {
+      outC[n] = c[n]! * turn.cos[n]! - s[n]! * turn.sin[n]!;
+      outS[n] = s[n]! * turn.cos[n]! + c[n]! * turn.sin[n]!;
+    }
+  }
+  return { length, cos, sin };
+}
+
+/** exp(2πi · shift · n) by repeated turning. */
+function turning(length: number, shift: number): { cos: Float64Array; sin: Float64Array } {
+  const [stepC, stepS] = [Math.cos(2 * Math.PI * shift), Math.sin(2 * Math.PI * shift)];
+  const cos = new Float64Array(length);
+  const sin = new Float64Array(length);
+  let [c, s] = [1, 0];
+  for (let n = 0; n < length; n++) {
+    cos[n] = c;
+    sin[n] = s;
+    const next = c * stepC - s * stepS;
+    s = c * stepS + s * stepC;
+    c = next;
+  }
+  return { cos, sin };
 }
 
 /**

@@ -6,10 +6,15 @@
  * @returns samples filled per motor
  */
 export function fillFromOthers(tracks: readonly Float32Array[]): number[] {
-  const known = tracks.map((t) => t.some((v) => Number.isNaN(v)));
-  if (tracks.length < 2 || !known.some(Boolean)) return tracks.map(() => 0);
-  const originals = tracks.map((t, m) => (known[m] ? t.slice() : t));
-  return tracks.map((track, m) => (known[m] ? fillOne(track, originals, m) : 0));
+  const broken = tracks.map(hasGap);
+  if (tracks.length < 2 || !broken.some(Boolean)) return tracks.map(() => 0);
+  const originals = tracks.map((t, m) => (broken[m] ? t.slice() : t));
+  return tracks.map((track, m) => (broken[m] ? fillOne(track, originals, m) : 0));
+}
+
+function hasGap(track: Float32Array): boolean {
+  for (let i = 0; i < track.length; i++) if (Number.isNaN(track[i])) return true;
+  return false;
 }
 
 function fillOne(track: Float32Array, tracks: readonly Float32Array[], m: number): number {

@@ -30,7 +30,7 @@ export interface Fundamental {
  * @returns the smallest speed with evidence of its own; divisor 1 when the found line is itself the lowest
  */
 export function fundamentalOf(map: LineMap, speeds: readonly Float64Array[]): Fundamental {
-  const wrong = speeds.map(halfTurned);
+  const wrong = atOtherTimes(speeds);
   const level = (ratio: number): number => best(map, speeds, ratio) - best(map, wrong, ratio);
   const between = OFF_ORDERS.map(level);
   const middle = medianOf(between);
@@ -54,13 +54,26 @@ export function fundamentalOf(map: LineMap, speeds: readonly Float64Array[]): Fu
   };
 }
 
+/** Parts of the flight by which the speeds are moved in time: a sweep that repeats must not meet itself. */
+const MOVED_BY = [0.5, 0.37, 0.29, 0.21];
+
 /**
- * The same speeds at other times, half the flight later: a line that turns is lost along them, a structure that
- * happens to lie there is not.
+ * The same speeds at other times of the flight, those at which they differ most: a line that turns is lost along
+ * them, a structure that happens to lie there is not.
  */
-function halfTurned(hz: Float64Array): Float64Array {
-  const half = hz.length >> 1;
-  return hz.map((_, k) => hz[(k + half) % hz.length]!);
+function atOtherTimes(speeds: readonly Float64Array[]): Float64Array[] {
+  const moved = (hz: Float64Array, by: number): Float64Array => {
+    const frames = Math.floor(by * hz.length);
+    return hz.map((_, k) => hz[(k + frames) % hz.length]!);
+  };
+  const differs = (by: number): number =>
+    speeds.reduce((sum, hz) => {
+      const other = moved(hz, by);
+      return sum + hz.reduce((total, f, k) => total + Math.abs(Math.log(f / other[k]!)), 0);
+    }, 0);
+  const amounts = MOVED_BY.map(differs);
+  const by = MOVED_BY[amounts.indexOf(Math.max(...amounts))] ?? MOVED_BY[0]!;
+  return speeds.map((hz) => moved(hz, by));
 }
 
 /** F / 4 is only believed over F / 2 by its own line; a multiple of what is found already always shows. */

@@ -4,7 +4,7 @@ import type { SpeedTrack } from "./rotor.js";
 
 const MULTIPLES = [2, 3, 4, 5];
 const MOST_PAIRS = 30;
-const BLOCKS = 80;
+const BLOCKS = 48;
 /** The hidden line's power over the noise beside it, and how sure that is, in standard errors. */
 const LEAST_RATIO = 1.35;
 const LEAST_Z = 6;
@@ -14,12 +14,14 @@ const LEAST_Z = 6;
  * beside its blade pass; demodulated against the reported speed it still stands out of the noise on either side.
  *
  * @param timeline flight
- * @param tracks the reported speeds, brought to the line taken for once per turn, Hz
- * @param divisor by which they were divided
+ * @param tracks the speeds as reported, Hz
+ * @param divisor by which they must be divided to be the line taken for once per turn
  * @returns the largest whole number by which the speed must be divided once more; 1 when none
  */
 export function hiddenMultiple(timeline: Timeline, tracks: readonly SpeedTrack[], divisor: number): number {
-  const shown = MULTIPLES.filter((k) => k * divisor <= MOST_PAIRS && shows(timeline, tracks, 1 / k));
+  const shown = MULTIPLES.filter(
+    (k) => k * divisor <= MOST_PAIRS && shows(timeline, tracks, 1 / (k * divisor)),
+  );
   return shown.at(-1) ?? 1;
 }
 

@@ -7,6 +7,9 @@ import { quantile } from "./quantile.js";
 
 /** ln-level that separates the 40th percentile of an exponential law from its mean: −ln(−ln 0.6). */
 const LN_MEAN_OVER_P40 = 0.67;
+/** Frames and bins by which the common level of the frames is told: medians of so many are sure enough. */
+const BASE_FRAMES = 80;
+const LEVEL_BINS = 400;
 
 /**
  * Where lines stand out of what is fixed: for every frame and frequency the log-level above the level that this
@@ -44,7 +47,7 @@ export function lineMap(timeline: Timeline, options: LineMapOptions): LineMap | 
   const grid = sparseGrid(timeline, options.frameS, options.frames);
   if (axes.length === 0 || grid.starts.length < 8) return null;
   const logs = axes.map((axis) => logPower(series[axis]!, grid));
-  const bases = logs.map((log) => binQuantile(log, grid, 0.5));
+  const bases = logs.map((log) => binQuantile(log, grid, { q: 0.5, most: BASE_FRAMES }));
   const frameLevel = commonLevel(logs, bases, grid);
   const level = new Float32Array(logs[0]!.length);
   for (const log of logs) addWhitened(level, log, { grid, frameLevel, options });
@@ -84,15 +87,22 @@ function logPower(x: Float32Array, grid: FrameGrid): Float32Array {
   return power;
 }
 
-/** Per frequency a quantile over time. */
-function binQuantile(log: Float32Array, grid: FrameGrid, q: number): Float32Array {
+/** Per frequency a quantile over time, of at most so many frames evenly spread. */
+function binQuantile(
+  log: Float32Array,
+  grid: FrameGrid,
+  { q, most = Number.POSITIVE_INFINITY }: { q: number; most?: number },
+): Float32Array {
   const { bins } = grid;
-  const frames = grid.starts.length;
+  const frames = Math.min(grid.starts.length, most);
+  const step = grid.starts.length / frames;
   const column = new Float32Array(frames);
-  return Float32Array.from({ length: bins }, (_, bin) => {
-    for (let k = 0; k < frames; k++) column[k] = log[k * bins + bin]!;
-    return quantile(column, q);
-  });
+  const out = new Float32Array(bins);
+  for (let bin = 0; bin < bins; bin++) {
+    for (let k = 0; k < frames; k++) column[k] = log[Math.floor(k * step) * bins + bin]!;
+    out[bin] = quantile(column, q);
+  }
+  return out;
 }
 
 /** How loud each frame is as a whole: median over frequency above 25 Hz of log power over its time median. */
@@ -103,11 +113,13 @@ function commonLevel(
 ): Float64Array {
   const { bins } = grid;
   const first = Math.min(bins - 1, Math.ceil((25 * grid.segmentLength) / grid.sampleRate));
-  const row = new Float32Array(bins - first);
+  const step = Math.max(1, Math.floor((bins - first) / LEVEL_BINS));
+  const row = new Float32Array(Math.ceil((bins - first) / step));
   return Float64Array.from(grid.starts, (_, k) => {
     let sum = 0;
     logs.forEach((log, a) => {
-      for (let bin = first; bin < bins; bin++) row[bin - first] = log[k * bins + bin]! - bases[a]![bin]!;
+      for (let i = 0, bin = first; bin < bins; i++, bin += step)
+        row[i] = log[k * bins + bin]! - bases[a]![bin]!;
       sum += quantile(row, 0.5);
     });
     return sum / logs.length;
@@ -123,18 +135,29 @@ interface WhitenInput {
 function addWhitened(into: Float32Array, log: Float32Array, input: WhitenInput): void {
   const { grid, frameLevel, options } = input;
   const { bins } = grid;
-  for (let k = 0; k < grid.starts.length; k++) {
+  const frames = grid.starts.length;
+  for (let k = 0; k < frames; k++) {
     const shift = frameLevel[k]!;
-    for (let bin = 0; bin < bins; bin++) log[k * bins + bin] = log[k * bins + bin]! - shift;
+    for (let i = k * bins, end = i + bins; i < end; i++) log[i] = log[i]! - shift;
   }
-  let floor = binQuantile(log, grid, 0.4);
-  if (options.whiten === "standing") floor = smoothFloor(floor, grid);
-  const [low, high] = options.clip;
-  for (let k = 0; k < grid.starts.length; k++) {
-    for (let bin = 0; bin < bins; bin++) {
-      const i = k * bins + bin;
-      const above = log[i]! - floor[bin]! - LN_MEAN_OVER_P40;
-      into[i] = into[i]! + Math.max(low, Math.min(high, above));
+  const floor = binQuantile(log, grid, { q: 0.4 });
+  const below = options.whiten === "standing" ? smoothFloor(floor, grid) : floor;
+  addAbove(into, log, { below, frames, clip: options.clip });
+}
+
+/** Adds the clipped level above a floor, frame by frame. */
+function addAbove(
+  into: Float32Array,
+  log: Float32Array,
+  o: { below: Float32Array; frames: number; clip: readonly [number, number] },
+): void {
+  const { below, frames } = o;
+  const [low, high] = o.clip;
+  const bins = below.length;
+  for (let k = 0, i = 0; k < frames; k++) {
+    for (let bin = 0; bin < bins; bin++, i++) {
+      const above = log[i]! - below[bin]! - LN_MEAN_OVER_P40;
+      into[i] = into[i]! + (above < low ? low : Math.min(above, high));
     }
   }
 }

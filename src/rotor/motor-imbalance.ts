@@ -65,7 +65,7 @@ function cellsOf(blocks: readonly OrderBlock[], referenceHz: Hertz): Cell[] {
         ? {
             m,
             speed: Math.round(Math.log(hz) / SPEED_CLASS),
-            power: (overAxes(b.power[m]!) - overAxes(b.noise[m]!)) * (referenceHz / hz) ** 2,
+            power: (overAxes(b.power[m]!) - overAxes(b.quietNoise[m]!)) * (referenceHz / hz) ** 2,
             weight: b.own[m]!,
           }
         : [],

@@ -23,7 +23,7 @@ export function orderHistory(timeline: Timeline, rotor: RotorEstimate): OrderHis
         y: Float64Array.from(blocks, (b) =>
           b.own[m]! < 0.05
             ? Number.NaN
-            : Math.sqrt(Math.max(0, overAxes(b.power[m]!) - overAxes(b.noise[m]!))),
+            : Math.sqrt(Math.max(0, overAxes(b.power[m]!) - overAxes(b.quietNoise[m]!))),
         ),
       },
     }));

@@ -28,7 +28,7 @@ export function orderLines(timeline: Timeline, tracks: readonly SpeedTrack[]): O
   const standing = isStanding(timeline, tracks);
   const map = lineMap(timeline, {
     frameS: 0.5,
-    frames: Math.max(120, Math.round(600 / tracks.length)),
+    frames: Math.max(120, Math.round(400 / tracks.length)),
     whiten: standing ? "standing" : "moving",
     clip: [-3, 7],
   });
@@ -51,11 +51,10 @@ export function orderLines(timeline: Timeline, tracks: readonly SpeedTrack[]): O
 }
 
 function isStanding(timeline: Timeline, tracks: readonly SpeedTrack[]): boolean {
-  const hz = tracks[0]!.hz;
-  const kept = timeline.airborne.flatMap((s) => [
-    ...hz.subarray(s.from, s.to).filter((_, i) => i % 64 === 0),
-  ]);
-  return quantileOf(kept, 0.95) / quantileOf(kept, 0.05) < Math.exp(STANDING);
+  const { hz } = tracks[0]!;
+  const seen: number[] = [];
+  for (const { from, to } of timeline.airborne) for (let i = from; i < to; i += 64) seen.push(hz[i]!);
+  return quantileOf(seen, 0.95) / quantileOf(seen, 0.05) < Math.exp(STANDING);
 }
 
 function foldedShare(map: LineMap, speeds: readonly Float64Array[], order: number): number {

@@ -6,6 +6,8 @@ import type { FrameDriver, SpeedModel } from "./speed-model.js";
 
 /** Orders that a hypothesis is judged by. */
 export const COMB = 6;
+/** A comb whose first order is fainter than this is not followed up, natural log units. */
+const FAINTEST_FIRST = 0.04;
 /** Thrust in proportion to the command makes the exponent 0.5; load takes a little off. Below this it is not physical. */
 const LEAST_EXPONENT = 0.45;
 
@@ -84,6 +86,11 @@ function combLevels(map: LineMap, shape: Float64Array, f0: Hertz, out: Float64Ar
       if (shown >= map.lowestHz) sum += map.level[k * bins + Math.round(shown * perHz)]!;
     }
     out[order - 1] = sum / shape.length;
+    // Without a first order there is no comb: most of the grid ends here.
+    if (order === 1 && out[0]! < FAINTEST_FIRST) {
+      out.fill(0);
+      return;
+    }
   }
 }
 

@@ -56,7 +56,7 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
       )
     : null;
   if (delay) for (const { hz } of cleaned) advance(hz, delay.readLaterS * timeline.sampleRate);
-  const tracks: SpeedTrack[] = readings.map((r, m) => ({ motor: r.motor, hz: cleaned[m]!.hz }));
+  const tracks = tracksOf(readings, cleaned);
   const summary = speedSummary(tracks, timeline.airborne);
   if (!summary) return null;
   const lines = orderLines(timeline, tracks);
@@ -79,6 +79,10 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
     tracks,
     hover: lines.standing,
   };
+}
+
+function tracksOf(readings: readonly SpeedReading[], cleaned: readonly CleanSpeed[]): SpeedTrack[] {
+  return readings.map((r, m) => ({ motor: r.motor, hz: cleaned[m]!.hz }));
 }
 
 /** At least a fifth of the time in the air has a positive reading. */
@@ -107,8 +111,7 @@ function decideDivisor(
     return { polePairs: told, how: "craft", confidence: 0.99, sure: true, doubts: [] };
   const choice = divisorFromData(timeline, cleaned, told === null ? undefined : [1, told]);
   if (choice?.clear && told === null) {
-    const polePairs =
-      choice.divisor * hiddenMultiple(timeline, dividedBy(cleaned, choice.divisor), choice.divisor);
+    const polePairs = choice.divisor * hiddenMultiple(timeline, tracksOf(readings, cleaned), choice.divisor);
     return { polePairs, how: "data", confidence: 0.99, sure: true, doubts: [] };
   }
   if (choice?.clear) {
@@ -131,10 +134,6 @@ function decideDivisor(
   const slow = cleaned.every((c) => medianOf(sampleOf(c.hz)) < SLOWEST_ELECTRICAL_HZ);
   if (slow) return { polePairs: 1, how: null, confidence: 0.9, sure: true, doubts: [TAKEN_AS_MECHANICAL] };
   return null;
-}
-
-function dividedBy(cleaned: readonly CleanSpeed[], divisor: number): SpeedTrack[] {
-  return cleaned.map((c, m) => ({ motor: m + 1, hz: c.hz.map((v) => v / divisor) }));
 }
 
 /** Where the report's own lines do not tell, the speed inferred from throttle and spectrum may. */
@@ -165,7 +164,7 @@ function divisorFromData(
 ): DivisorChoice | null {
   let best: DivisorChoice | null = null;
   for (const { frameS, whiten } of MAPS) {
-    const map = lineMap(timeline, { frameS, frames: 250, whiten, clip: [-0.5, 4] });
+    const map = lineMap(timeline, { frameS, frames: 160, whiten, clip: [-0.5, 4] });
     if (!map) continue;
     const choice = chooseDivisor(
       map,
@@ -181,7 +180,7 @@ function divisorFromData(
 /** A few thousand values spread over a track. */
 function sampleOf(hz: Float32Array): Float32Array {
   const stride = Math.max(1, Math.floor(hz.length / 4000));
-  return hz.filter((_, i) => i % stride === 0);
+  return Float32Array.from({ length: Math.ceil(hz.length / stride) }, (_, i) => hz[i * stride]!);
 }
 
 function scaleInPlace(x: Float32Array, factor: number): void {
