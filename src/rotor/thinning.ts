@@ -44,7 +44,7 @@ export function averaged(
 /**
  * What a mean of `every` samples leaves of a line: sin(πfN/fs) / (N sin(πf/fs)).
  *
- * @example averagingGain(100, 10, 8000) // 0.9745
+ * @example averagingGain(100, 10, 8000) // 0.9747
  */
 export function averagingGain(f: Hertz, every: number, sampleRate: Hertz): number {
   const x = (Math.PI * f) / sampleRate;
