@@ -11,7 +11,7 @@ test("thinning keeps eight samples for every turn of the fastest line", () => {
 test("averagingGain is what averaged leaves of a sine", () => {
   const [f, every, rate] = [100, 10, 8000];
   const sine = Float32Array.from({ length: 8000 }, (_, i) => Math.sin((2 * Math.PI * f * i) / rate));
-  const thin = averaged(sine, { start: 0, length: 800, every });
+  const thin = Array.from(averaged(sine, { start: 0, length: 800, every }));
   const rms = Math.sqrt(thin.reduce((sum, v) => sum + v * v, 0) / thin.length);
   expect(averagingGain(f, every, rate)).toBeCloseTo(0.9747, 4);
   expect(rms * Math.SQRT2).toBeCloseTo(averagingGain(f, every, rate), 4);
