@@ -5,7 +5,7 @@ import { bladesOf } from "./blades.js";
 import { type CleanSpeed, cleanSpeed } from "./clean-speed.js";
 import { speedSummary } from "./common-speed.js";
 import { speedCurve } from "./curve.js";
-import { estimateDelay } from "./delay.js";
+import { type Delay, estimateDelay } from "./delay.js";
 import { chooseDivisor, type DivisorChoice } from "./divisor.js";
 import { fillFromOthers } from "./fill-speed.js";
 import { frameSpeed } from "./frame-speed.js";
@@ -24,6 +24,9 @@ const USUAL_POLE_PAIRS = 7;
 
 /** Divided by the usual pole pairs a report below this would be of a rotor too slow to fly (common practice, no source). */
 const SLOWEST_ELECTRICAL_HZ = 80;
+/** Orders above the first that stand out by this tell the delay too, so many at most, dB. */
+const CLEAR_DB = 5;
+const MORE_ORDERS = 2;
 const TAKEN_AS_MECHANICAL =
   "no line shows by how many pole pairs to divide the speed report; it is too slow to be electrical";
 
@@ -48,15 +51,9 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
     ]);
   }
   for (const { hz } of cleaned) scaleInPlace(hz, 1 / divisor.polePairs);
-  const delay = divisor.sure
-    ? estimateDelay(
-        timeline,
-        cleaned.map((c) => c.hz),
-        cleaned.some((c) => c.refreshS * timeline.sampleRate > 1.05),
-      )
-    : null;
-  if (delay) for (const { hz } of cleaned) advance(hz, delay.readLaterS * timeline.sampleRate);
   const tracks = tracksOf(readings, cleaned);
+  const delay = divisor.sure ? delayOf(timeline, tracks, cleaned) : null;
+  if (delay) for (const { hz } of cleaned) advance(hz, delay.readLaterS * timeline.sampleRate);
   const summary = speedSummary(tracks, timeline.airborne);
   if (!summary) return null;
   const lines = orderLines(timeline, tracks);
@@ -79,6 +76,26 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
     tracks,
     hover: lines.standing,
   };
+}
+
+/** Delay by the lines that stand out; half a second's frames show them whatever the delay. */
+function delayOf(
+  timeline: Timeline,
+  tracks: readonly SpeedTrack[],
+  cleaned: readonly CleanSpeed[],
+): Delay | null {
+  const clear = orderLines(timeline, tracks)
+    .orders.filter((o) => o.order > 1 && o.order <= 6 && o.levelDb > CLEAR_DB)
+    .sort((a, b) => b.levelDb + 20 * Math.log10(b.order) - (a.levelDb + 20 * Math.log10(a.order)))
+    .slice(0, MORE_ORDERS);
+  return estimateDelay(
+    timeline,
+    tracks.map((t) => t.hz),
+    {
+      orders: [1, ...clear.map((o) => o.order)],
+      slowRefresh: cleaned.some((c) => c.refreshS * timeline.sampleRate > 1.05),
+    },
+  );
 }
 
 function tracksOf(readings: readonly SpeedReading[], cleaned: readonly CleanSpeed[]): SpeedTrack[] {
