@@ -9,7 +9,7 @@ import { type Candidate, type Inference, inferSpeed } from "./infer.js";
 import { judgeInference } from "./judge-inference.js";
 import { lineMap } from "./line-map.js";
 import { noRotor } from "./none.js";
-import { orderLines } from "./order-lines.js";
+import { orderGround, orderLines } from "./order-lines.js";
 import { recentre } from "./recentre.js";
 import { residualRatio } from "./residual.js";
 import type { RotorEstimate, SpeedTrack } from "./rotor.js";
@@ -27,7 +27,7 @@ export function inferredRotor(timeline: Timeline, craft: Craft): RotorEstimate {
   const { hover } = inference;
   const track: SpeedTrack = { motor: null, hz: fullTrack(timeline, inference, judged.answer) };
   const summary = speedSummary([track], timeline.airborne)!;
-  const lines = orderLines(timeline, [track]);
+  const lines = orderLines([track], orderGround(timeline, [track]));
   return {
     ...noRotor(judged.doubts, judged.confidence),
     source: "inferred",

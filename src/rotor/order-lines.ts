@@ -17,14 +17,14 @@ export interface OrderLines {
   readonly standing: boolean;
 }
 
-/**
- * Which orders the gyro shows, how strong, how wide, how often folded.
- *
- * @param timeline flight
- * @param tracks rotor frequency per motor, or one common track
- */
-export function orderLines(timeline: Timeline, tracks: readonly SpeedTrack[]): OrderLines {
-  const common = tracks.length === 1;
+/** The map that orders are read on; a few milliseconds of delay in the tracks make no other one. */
+export interface OrderGround {
+  readonly map: LineMap | null;
+  readonly standing: boolean;
+}
+
+/** Builds the map for a set of tracks. */
+export function orderGround(timeline: Timeline, tracks: readonly SpeedTrack[]): OrderGround {
   const standing = isStanding(timeline, tracks);
   const map = lineMap(timeline, {
     frameS: 0.5,
@@ -32,19 +32,29 @@ export function orderLines(timeline: Timeline, tracks: readonly SpeedTrack[]): O
     whiten: standing ? "standing" : "moving",
     clip: [-3, 7],
   });
+  return { map, standing };
+}
+
+/**
+ * Which orders the gyro shows, how strong, how wide, how often folded.
+ *
+ * @param tracks rotor frequency per motor, or one common track
+ * @param ground from `orderGround`
+ */
+export function orderLines(tracks: readonly SpeedTrack[], { map, standing }: OrderGround): OrderLines {
   if (!map) return { orders: [], profile: null, standing };
+  const common = tracks.length === 1;
   const speeds = tracks.map((t) => frameSpeed(t.hz, map.grid));
   const profile = orderProfile(map, speeds);
+  const medianHz = quantileOf(
+    speeds.flatMap((s) => [...s]),
+    0.5,
+  );
   const orders = ordersOf(profile).map((o) => ({
     order: o.order,
     levelDb: DB_PER_NEPER * o.level,
     foldedShare: foldedShare(map, speeds, o.order),
-    medianHz:
-      o.order *
-      quantileOf(
-        speeds.flatMap((s) => [...s]),
-        0.5,
-      ),
+    medianHz: o.order * medianHz,
     halfWidth: common ? o.halfWidth : 0,
   }));
   return { orders: standing ? cappedWidths(orders) : orders, profile, standing };

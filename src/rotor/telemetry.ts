@@ -15,9 +15,9 @@ import { lineMap } from "./line-map.js";
 import { motorImbalance } from "./motor-imbalance.js";
 import { noRotor } from "./none.js";
 import { polePairsOf } from "./order-arithmetic.js";
-import { orderLines } from "./order-lines.js";
+import { orderGround, orderLines } from "./order-lines.js";
 import { medianOf } from "./quantile.js";
-import type { RotorEstimate, SpeedTrack } from "./rotor.js";
+import type { OrderLine, RotorEstimate, SpeedTrack } from "./rotor.js";
 
 /** Pole pairs of the most usual outrunner motor (14 poles; common practice, no source). */
 const USUAL_POLE_PAIRS = 7;
@@ -52,11 +52,13 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
   }
   for (const { hz } of cleaned) scaleInPlace(hz, 1 / divisor.polePairs);
   const tracks = tracksOf(readings, cleaned);
-  const delay = divisor.sure ? delayOf(timeline, tracks, cleaned) : null;
+  const ground = orderGround(timeline, tracks);
+  const clear = orderLines(tracks, ground).orders;
+  const delay = divisor.sure ? delayOf(timeline, cleaned, clear) : null;
   if (delay) for (const { hz } of cleaned) advance(hz, delay.readLaterS * timeline.sampleRate);
   const summary = speedSummary(tracks, timeline.airborne);
   if (!summary) return null;
-  const lines = orderLines(timeline, tracks);
+  const lines = orderLines(tracks, ground);
   const imbalance = divisor.sure ? motorImbalance(timeline, tracks, summary.medianHz) : {};
   return {
     ...noRotor([...divisor.doubts, ...cleaningDoubts(cleaned, filled, timeline), ...delayDoubts(delay)]),
@@ -78,19 +80,20 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
   };
 }
 
-/** Delay by the lines that stand out; half a second's frames show them whatever the delay. */
+/** Delay by the lines that stand out; frames of half a second show them whatever the delay. */
 function delayOf(
   timeline: Timeline,
-  tracks: readonly SpeedTrack[],
   cleaned: readonly CleanSpeed[],
+  orders: readonly OrderLine[],
 ): Delay | null {
-  const clear = orderLines(timeline, tracks)
-    .orders.filter((o) => o.order > 1 && o.order <= 6 && o.levelDb > CLEAR_DB)
-    .sort((a, b) => b.levelDb + 20 * Math.log10(b.order) - (a.levelDb + 20 * Math.log10(a.order)))
+  const smear = (o: OrderLine): number => o.levelDb + 20 * Math.log10(o.order);
+  const clear = orders
+    .filter((o) => o.order > 1 && o.order <= 6 && o.levelDb > CLEAR_DB)
+    .sort((a, b) => smear(b) - smear(a))
     .slice(0, MORE_ORDERS);
   return estimateDelay(
     timeline,
-    tracks.map((t) => t.hz),
+    cleaned.map((c) => c.hz),
     {
       orders: [1, ...clear.map((o) => o.order)],
       slowRefresh: cleaned.some((c) => c.refreshS * timeline.sampleRate > 1.05),
