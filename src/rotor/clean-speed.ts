@@ -1,6 +1,7 @@
+import { median } from "../stats/median.js";
+import { quantile } from "../stats/quantile.js";
 import type { Span } from "../timeline/timeline.js";
 import type { Hertz, Seconds } from "../units.js";
-import { medianOf, quantileOf } from "./quantile.js";
 import { refreshRows } from "./refresh.js";
 
 /** Longest stretch without a fresh reading that is bridged by a straight line, s. */
@@ -99,7 +100,7 @@ function roundingStep({ hz }: Knots): number {
   const stride = Math.max(1, Math.floor(hz.length / 5000));
   const moves: number[] = [];
   for (let i = 1; i < hz.length; i += stride) moves.push(Math.abs(hz[i]! - hz[i - 1]!));
-  return 1.05 * quantileOf(moves, 0.05);
+  return 1.05 * quantile(moves, 0.05);
 }
 
 function withoutSpikes({ at, hz }: Knots): { kept: Knots; spikes: number } {
@@ -133,8 +134,8 @@ function neighboursOf(hz: Float64Array, i: number, into: Float64Array): Float64A
 }
 
 function isWild(v: number, neighbours: Float64Array): boolean {
-  const middle = medianOf(neighbours);
-  const deviation = 1.4826 * medianOf(neighbours.map((n) => Math.abs(n - middle)));
+  const middle = median(neighbours);
+  const deviation = 1.4826 * median(neighbours.map((n) => Math.abs(n - middle)));
   return Math.abs(v - middle) > Math.max(WILD_SHARE * middle, WILD_DEVIATIONS * deviation);
 }
 

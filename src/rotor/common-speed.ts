@@ -1,6 +1,6 @@
+import { quantile } from "../stats/quantile.js";
 import type { Span } from "../timeline/timeline.js";
 import type { Hertz, Interval } from "../units.js";
-import { quantileOf } from "./quantile.js";
 import type { SpeedTrack } from "./rotor.js";
 
 /** Values looked at when a flight's speeds are summed up. */
@@ -13,7 +13,7 @@ export function speedSummary(
 ): { medianHz: Hertz; bandHz: Interval } | null {
   const values = sampledMeans(tracks, airborne).filter((v) => !Number.isNaN(v));
   if (values.length === 0) return null;
-  return { medianHz: quantileOf(values, 0.5), bandHz: [quantileOf(values, 0.05), quantileOf(values, 0.95)] };
+  return { medianHz: quantile(values, 0.5), bandHz: [quantile(values, 0.05), quantile(values, 0.95)] };
 }
 
 function sampledMeans(tracks: readonly SpeedTrack[], airborne: readonly Span[]): Float64Array {

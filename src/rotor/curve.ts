@@ -1,8 +1,8 @@
+import { quantile } from "../stats/quantile.js";
 import type { Timeline } from "../timeline/timeline.js";
 import type { Hertz, Seconds } from "../units.js";
 import { meanSpeed } from "./common-speed.js";
 import { lagged } from "./driver.js";
-import { quantileOf } from "./quantile.js";
 import type { CurvePoint, SpeedTrack } from "./rotor.js";
 
 const MOST_POINTS = 24;
@@ -29,7 +29,7 @@ export function speedCurve(
   if (!timeline.throttle) return [];
   const { throttle, hz, rate } = pairs(timeline, tracks, options.lagS);
   if (throttle.length === 0) return [];
-  const [low, high] = [quantileOf(throttle, 0.01), quantileOf(throttle, 0.99)];
+  const [low, high] = [quantile(throttle, 0.01), quantile(throttle, 0.99)];
   const width = Math.max(0.01, (high - low) / MOST_POINTS);
   const bins = new Map<number, number[]>();
   throttle.forEach((u, i) => {
@@ -68,11 +68,11 @@ function pairs(timeline: Timeline, tracks: readonly SpeedTrack[], lagS: Seconds)
 }
 
 function point(throttle: number, values: number[], o: { rate: Hertz; relativeSd: number }): CurvePoint {
-  const hz = quantileOf(values, 0.5);
+  const hz = quantile(values, 0.5);
   const independent = Math.max(1, values.length / o.rate / 0.5);
   const half = Math.min(0.49, 0.98 / Math.sqrt(independent));
   const unsure = 1.96 * o.relativeSd * hz;
-  const low = Math.hypot(hz - quantileOf(values, 0.5 - half), unsure);
-  const high = Math.hypot(quantileOf(values, 0.5 + half) - hz, unsure);
+  const low = Math.hypot(hz - quantile(values, 0.5 - half), unsure);
+  const high = Math.hypot(quantile(values, 0.5 + half) - hz, unsure);
   return { throttle, hz, ci95Hz: [hz - low, hz + high] };
 }

@@ -1,5 +1,5 @@
+import { median } from "../stats/median.js";
 import { tQuantile } from "../stats/t-quantile.js";
-import { medianOf } from "./quantile.js";
 
 /** A local parabola of one block's explained power over the shift, scaled to 1 at its middle. */
 export interface Unit {
@@ -36,7 +36,7 @@ export function steadyShift(units: readonly Unit[]): { offset: number; half: num
   let weights = used.map(() => 1);
   for (let round = 0; round < ROUNDS; round++) {
     const off = used.map((u) => (u.slope - u.curvature * offset) / Math.sqrt(u.curvature));
-    const scale = Math.max(1e-12, 1.4826 * medianOf(off.map(Math.abs)));
+    const scale = Math.max(1e-12, 1.4826 * median(off.map(Math.abs)));
     weights = off.map((z) => Math.max(0, 1 - (z / (CUT * scale)) ** 2) ** 2);
     const curvature = sum(used, (u, i) => weights[i]! * u.curvature);
     if (!(curvature > 0)) return null;

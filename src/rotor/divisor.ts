@@ -1,6 +1,6 @@
+import { median } from "../stats/median.js";
 import { levelAlong } from "./along.js";
 import type { LineMap } from "./line-map.js";
-import { medianOf } from "./quantile.js";
 
 /** Largest number of pole pairs tried. */
 const MOST = 30;
@@ -38,8 +38,8 @@ export function chooseDivisor(
   const levelAt = (ratio: number): number =>
     readings.reduce((sum, hz) => sum + levelAlong(map, hz, ratio), 0) / readings.length;
   const firsts = Array.from({ length: MOST }, (_, i) => levelAt(1 / (i + 1)));
-  const middle = medianOf(firsts);
-  const deviation = 1.4826 * medianOf(firsts.map((v) => Math.abs(v - middle)));
+  const middle = median(firsts);
+  const deviation = 1.4826 * median(firsts.map((v) => Math.abs(v - middle)));
   const least = Math.max(LEAST_LEVEL, LEAST_DEVIATIONS * deviation);
   const scored = candidates
     .map((divisor) => ({ divisor, levels: COMB_ORDERS.map((order) => levelAt(order / divisor) - middle) }))

@@ -1,7 +1,8 @@
 import type { FrameGrid } from "../spectra/spectrum.js";
+import { median } from "../stats/median.js";
+import { quantile } from "../stats/quantile.js";
 import type { Timeline } from "../timeline/timeline.js";
 import type { Hertz, Seconds } from "../units.js";
-import { medianOf, quantileOf } from "./quantile.js";
 
 /** Samples a second at which the driver of the speed curve is kept: far above any rotor's bandwidth. */
 const DRIVER_RATE = 200;
@@ -72,7 +73,7 @@ function blockMeans(source: Float32Array, step: number, length: number): Float64
 /** −ln of voltage over its median, smoothed over a second; null when the voltage hardly reads. */
 function voltageDrain(voltage: Float32Array, step: number, rate: Hertz): Float64Array | null {
   const volts = blockMeans(voltage, step, voltage.length);
-  const middle = medianOf(volts);
+  const middle = median(volts);
   if (!(middle > 1)) return null;
   const drain = volts.map((v) => (v > 0.3 * middle ? -Math.log(v / middle) : Number.NaN));
   let held = drain.find((v) => !Number.isNaN(v)) ?? 0;
@@ -140,5 +141,5 @@ export function frameMeans(series: Float64Array, driver: Driver, grid: FrameGrid
 /** 5th to 95th percentile of a series over the airborne part. */
 export function airborneSpread(series: Float64Array, driver: Driver): number {
   const kept = series.filter((_, i) => driver.airborne[i] === 1);
-  return kept.length === 0 ? 0 : quantileOf(kept, 0.95) - quantileOf(kept, 0.05);
+  return kept.length === 0 ? 0 : quantile(kept, 0.95) - quantile(kept, 0.05);
 }

@@ -1,5 +1,5 @@
+import { median } from "../stats/median.js";
 import type { LineMap } from "./line-map.js";
-import { medianOf } from "./quantile.js";
 import { meanLevel } from "./search.js";
 
 /** Blade counts and multiples by which a found line may stand above once per turn. */
@@ -33,8 +33,8 @@ export function fundamentalOf(map: LineMap, speeds: readonly Float64Array[]): Fu
   const wrong = atOtherTimes(speeds);
   const level = (ratio: number): number => best(map, speeds, ratio) - best(map, wrong, ratio);
   const between = OFF_ORDERS.map(level);
-  const middle = medianOf(between);
-  const deviation = Math.max(0.015, 1.4826 * medianOf(between.map((v) => Math.abs(v - middle))));
+  const middle = median(between);
+  const deviation = Math.max(0.015, 1.4826 * median(between.map((v) => Math.abs(v - middle))));
   const least = Math.max(LEAST_LEVEL, LEAST_DEVIATIONS * deviation);
   let divisor = 1;
   for (const d of DIVISORS) {

@@ -1,9 +1,9 @@
 import { frameGrid } from "../spectra/frame-grid.js";
 import { shortTimeSpectrum } from "../spectra/short-time.js";
 import type { FrameGrid } from "../spectra/spectrum.js";
+import { quantileInPlace } from "../stats/quantile.js";
 import { analysisGyro, presentAxes, type Timeline } from "../timeline/timeline.js";
 import type { Hertz, Seconds } from "../units.js";
-import { quantile } from "./quantile.js";
 
 /** ln-level that separates the 40th percentile of an exponential law from its mean: −ln(−ln 0.6). */
 const LN_MEAN_OVER_P40 = 0.67;
@@ -100,7 +100,7 @@ function binQuantile(
   const out = new Float32Array(bins);
   for (let bin = 0; bin < bins; bin++) {
     for (let k = 0; k < frames; k++) column[k] = log[Math.floor(k * step) * bins + bin]!;
-    out[bin] = quantile(column, q);
+    out[bin] = quantileInPlace(column, q);
   }
   return out;
 }
@@ -120,7 +120,7 @@ function commonLevel(
     logs.forEach((log, a) => {
       for (let i = 0, bin = first; bin < bins; i++, bin += step)
         row[i] = log[k * bins + bin]! - bases[a]![bin]!;
-      sum += quantile(row, 0.5);
+      sum += quantileInPlace(row, 0.5);
     });
     return sum / logs.length;
   });
@@ -167,7 +167,10 @@ function smoothFloor(curve: Float32Array, grid: FrameGrid): Float32Array {
   const df = grid.sampleRate / grid.segmentLength;
   return curve.map((_, bin) => {
     const half = Math.ceil(Math.max(25 / df, 0.25 * bin));
-    return quantile(curve.slice(Math.max(1, bin - half), Math.min(curve.length, bin + half + 1)), 0.35);
+    return quantileInPlace(
+      curve.slice(Math.max(1, bin - half), Math.min(curve.length, bin + half + 1)),
+      0.35,
+    );
   });
 }
 
@@ -175,6 +178,6 @@ function subtractMedian(level: Float32Array): void {
   const stride = Math.max(1, Math.floor(level.length / 20000));
   const sample = new Float32Array(Math.ceil(level.length / stride));
   for (let i = 0; i < sample.length; i++) sample[i] = level[i * stride]!;
-  const middle = quantile(sample, 0.5);
+  const middle = quantileInPlace(sample, 0.5);
   for (let i = 0; i < level.length; i++) level[i] = level[i]! - middle;
 }

@@ -1,9 +1,9 @@
+import { quantile } from "../stats/quantile.js";
 import type { Timeline } from "../timeline/timeline.js";
 import type { Hertz } from "../units.js";
 import { frameSpeed } from "./frame-speed.js";
 import { type LineMap, lineMap } from "./line-map.js";
 import { type OrderProfile, orderProfile, ordersOf } from "./order-profile.js";
-import { quantileOf } from "./quantile.js";
 import type { OrderLine, SpeedTrack } from "./rotor.js";
 
 /** Relative range of speed below which lines stand still. */
@@ -46,7 +46,7 @@ export function orderLines(tracks: readonly SpeedTrack[], { map, standing }: Ord
   const common = tracks.length === 1;
   const speeds = tracks.map((t) => frameSpeed(t.hz, map.grid));
   const profile = orderProfile(map, speeds);
-  const medianHz = quantileOf(
+  const medianHz = quantile(
     speeds.flatMap((s) => [...s]),
     0.5,
   );
@@ -64,7 +64,7 @@ function isStanding(timeline: Timeline, tracks: readonly SpeedTrack[]): boolean 
   const { hz } = tracks[0]!;
   const seen: number[] = [];
   for (const { from, to } of timeline.airborne) for (let i = from; i < to; i += 64) seen.push(hz[i]!);
-  return quantileOf(seen, 0.95) / quantileOf(seen, 0.05) < Math.exp(STANDING);
+  return quantile(seen, 0.95) / quantile(seen, 0.05) < Math.exp(STANDING);
 }
 
 function foldedShare(map: LineMap, speeds: readonly Float64Array[], order: number): number {

@@ -1,7 +1,7 @@
 import type { FrameGrid } from "../spectra/spectrum.js";
 import { hann } from "../spectra/window.js";
+import { median } from "../stats/median.js";
 import type { Hertz } from "../units.js";
-import { medianOf } from "./quantile.js";
 import type { OrderLine, RotorEstimate } from "./rotor.js";
 
 /** Bins on either side of a line's path that the skirt of the periodic Hann window fills (−47 dB at 4 bins). */
@@ -162,5 +162,5 @@ function coverage(cells: Uint16Array, grid: FrameGrid): number {
       if (cells[k * bins + bin] === 0) free[bin - first] = free[bin - first]! + 1;
     }
   }
-  return medianOf(free) / frames;
+  return median(free) / frames;
 }

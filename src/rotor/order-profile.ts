@@ -1,6 +1,6 @@
+import { median } from "../stats/median.js";
 import { levelAlong } from "./along.js";
 import type { LineMap } from "./line-map.js";
-import { medianOf } from "./quantile.js";
 
 const FROM = 0.3;
 const TO = 8.5;
@@ -29,9 +29,9 @@ export function orderProfile(map: LineMap, tracks: readonly Float64Array[]): Ord
   const count = Math.round((TO - FROM) / STEP) + 1;
   const ratio = Float64Array.from({ length: count }, (_, i) => FROM + i * STEP);
   const level = ratio.map((r) => tracks.reduce((sum, hz) => sum + levelAlong(map, hz, r), 0) / tracks.length);
-  const middle = medianOf(level);
+  const middle = median(level);
   for (let i = 0; i < count; i++) level[i] = level[i]! - middle;
-  const noise = 1.4826 * medianOf(level.map(Math.abs));
+  const noise = 1.4826 * median(level.map(Math.abs));
   return { ratio, level, noise };
 }
 

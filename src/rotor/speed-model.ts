@@ -1,7 +1,7 @@
 import type { FrameGrid } from "../spectra/spectrum.js";
+import { median } from "../stats/median.js";
 import type { Hertz, Seconds } from "../units.js";
 import { type Driver, frameMeans, lagged } from "./driver.js";
-import { medianOf } from "./quantile.js";
 
 /**
  * A physically shaped speed curve. With l = ln(command) lagged by `lagS`, from its median, and d = drain from its
@@ -33,8 +33,8 @@ export interface FrameDriver {
 export function frameDriver(driver: Driver, grid: FrameGrid, lagS: Seconds): FrameDriver {
   const commands = driver.logCommands.map((c) => frameMeans(lagged(c, driver.rate, lagS), driver, grid));
   const drain = frameMeans(driver.drain, driver, grid);
-  const commandCentre = medianOf(commands.flatMap((c) => [...c]));
-  const drainCentre = medianOf(drain);
+  const commandCentre = median(commands.flatMap((c) => [...c]));
+  const drainCentre = median(drain);
   return {
     commands: commands.map((c) => c.map((v) => v - commandCentre)),
     drain: drain.map((v) => v - drainCentre),

@@ -1,4 +1,5 @@
 import type { Craft } from "../craft.js";
+import { median } from "../stats/median.js";
 import type { SpeedReading, Timeline } from "../timeline/timeline.js";
 import type { Seconds } from "../units.js";
 import { bladesOf } from "./blades.js";
@@ -16,7 +17,6 @@ import { motorImbalance } from "./motor-imbalance.js";
 import { noRotor } from "./none.js";
 import { polePairsOf } from "./order-arithmetic.js";
 import { orderGround, orderLines } from "./order-lines.js";
-import { medianOf } from "./quantile.js";
 import type { OrderLine, RotorEstimate, SpeedTrack } from "./rotor.js";
 
 /** Pole pairs of the most usual outrunner motor (14 poles; common practice, no source). */
@@ -151,7 +151,7 @@ function decideDivisor(
       ],
     };
   }
-  const slow = cleaned.every((c) => medianOf(sampleOf(c.hz)) < SLOWEST_ELECTRICAL_HZ);
+  const slow = cleaned.every((c) => median(sampleOf(c.hz)) < SLOWEST_ELECTRICAL_HZ);
   if (slow) return { polePairs: 1, how: null, confidence: 0.9, sure: true, doubts: [TAKEN_AS_MECHANICAL] };
   return null;
 }
