@@ -18,7 +18,7 @@ const MOST_FOLDED = 0.5;
  *
  * Only clear evidence counts: blade pass beats every other order above the first by 4 dB and its own multiples by 6 dB,
  * and does not lie folded for most of the flight. Two blades are not told from a strong twice-per-turn line unless
- * four times per turn shows as well. Wrong is worse than unknown: without the second margin one answer in six was
+ * four times per turn shows as well and no odd multiple does. Wrong is worse than unknown: without the second margin one answer in six was
  * wrong, most of them four blades with a strong twice-per-turn line taken for two (measured on simulated flights).
  *
  * @param orders with level above the floor, dB
@@ -38,7 +38,7 @@ export function bladesFromOrders(
     return (
       pass.levelDb > others + CLEAR_DB &&
       pass.levelDb > multiples + ABOVE_MULTIPLES_DB &&
-      (blades !== 2 || multiples > SECOND_DB)
+      (blades !== 2 || (multiples > SECOND_DB && others === 0))
     );
   });
   return fitting.length === 1 ? fitting[0]! : null;
