@@ -4,54 +4,74 @@ import { meanLevel } from "./search.js";
 
 /** Blade counts and multiples by which a found line may stand above once per turn. */
 const DIVISORS = [2, 3, 4, 5, 6];
-/** A first order must stand this far out of what lies between orders: natural log units, robust deviations. */
-const LEAST_LEVEL = 0.1;
-const LEAST_DEVIATIONS = 5;
+/** A line below the found one must stand this far over what lies beside it: natural log units, robust deviations. */
+const LEAST_CONTRAST = 0.08;
+const LEAST_DEVIATIONS = 4;
+/** From here on such a line is suspected. */
+const HINT = { contrast: 0.07, deviations: 3 } as const;
+/** Chance alone scatters a mean over some hundred frames by no less, natural log units. */
+const LEAST_DEVIATION = 0.012;
 
 /** Whether the found line is once per turn, and what speaks for it. */
 export interface Fundamental {
   /** The rotor turns at the found speed over this. */
   readonly divisor: number;
-  /** Level of once per turn in robust deviations of what is no line. */
+  /** A divisor at which a line may stand, too faint to be sure of; 1 when there is none. */
+  readonly hint: number;
+  /** How far once per turn stands over what lies beside it, in robust deviations of ratios without a line. */
   readonly strength: number;
-  /** Level, in the same, of the strongest order that is no multiple of another found one; 0 when only one order shows. */
+  /** The same of the strongest other order of that speed, the found line among them. */
   readonly support: number;
   /** By how much the found line's level falls when the speeds are read at other times, natural log units. */
   readonly moving: number;
 }
 
 /**
- * Tells once per turn from blade pass: the strongest moving line may be a multiple of the rotor's speed. If
- * F is b times the speed, then F / b shows a line of its own (imbalance), and with it the comb F / b explains lines
- * that F does not. Levels count from those along the same speeds read at other times.
+ * Tells once per turn from blade pass: the strongest moving line may be a multiple of the rotor's speed. If F is b
+ * times the speed, then F / b shows a line of its own, since no rotor is balanced to nothing. It may be thirty times
+ * fainter than blade pass, so it counts from what lies right beside it, and by how much ratios at which no rotor
+ * has a line scatter in the same way.
  *
  * @param map levels whitened over time or frequency
  * @param speeds tracks of the found line at the map's frames, per motor or common
- * @returns the smallest speed with evidence of its own; divisor 1 when the found line is itself the lowest
+ * @returns the smallest speed with a line of its own; divisor 1 when the found line is itself the lowest
  */
 export function fundamentalOf(map: LineMap, speeds: readonly Float64Array[]): Fundamental {
-  const wrong = atOtherTimes(speeds);
-  const level = (ratio: number): number => best(map, speeds, ratio) - best(map, wrong, ratio);
-  const between = OFF_ORDERS.map(level);
+  const contrast = (ratio: number): number => contrastAt(map, speeds, ratio);
+  const between = OFF_ORDERS.map(contrast);
   const middle = median(between);
-  const deviation = Math.max(0.015, 1.4826 * median(between.map((v) => Math.abs(v - middle))));
-  const least = Math.max(LEAST_LEVEL, LEAST_DEVIATIONS * deviation);
-  let divisor = 1;
-  for (const d of DIVISORS) {
-    const first = level(1 / d);
-    const fresh = [2, 3, 4, 5, 6, 7].filter((o) => o % d !== 0).map((o) => level(o / d));
-    const alone = first > 2 * least;
-    const backed = first > least && Math.max(0, ...fresh) > least;
-    if ((alone || backed) && !explainedByMultiple(d, divisor)) divisor = d;
-  }
-  const once = level(1 / divisor);
-  const others = [2, 3, 4, 5, 6].map((o) => level(o / divisor));
+  const deviation = Math.max(LEAST_DEVIATION, 1.4826 * median(between.map((v) => Math.abs(v - middle))));
+  const least = Math.max(LEAST_CONTRAST, LEAST_DEVIATIONS * deviation);
+  const hinted = DIVISORS.filter(
+    (d) => contrast(1 / d) > Math.max(HINT.contrast, HINT.deviations * deviation),
+  );
+  const shown = hinted.filter((d) => contrast(1 / d) > least);
+  const divisor = slowest(shown, contrast);
+  const others = [2, 3, 4, 5, 6].map((o) => contrast(o / divisor));
   return {
     divisor,
-    strength: once / deviation,
+    hint: divisor === 1 ? slowest(hinted, contrast) : 1,
+    strength: contrast(1 / divisor) / deviation,
     support: Math.max(0, ...others) / deviation,
-    moving: level(1),
+    moving: best(map, speeds, 1) - best(map, atOtherTimes(speeds), 1),
   };
+}
+
+/** The largest divisor, if the others are parts of it (a line at F / 4 brings one at 2 F / 4); else the strongest. */
+function slowest(shown: readonly number[], contrast: (ratio: number) => number): number {
+  const largest = shown.at(-1) ?? 1;
+  if (shown.every((d) => largest % d === 0)) return largest;
+  return [...shown].sort((a, b) => contrast(1 / b) - contrast(1 / a))[0]!;
+}
+
+/**
+ * How far the level along a ratio stands over both sides, 9 to 14 % beside it: the higher side counts, so that the
+ * skirt of a neighbour is no line.
+ */
+function contrastAt(map: LineMap, speeds: readonly Float64Array[], ratio: number): number {
+  const beside = (factors: readonly number[]): number =>
+    factors.reduce((sum, w) => sum + meanLevel(map, speeds, w * ratio), 0) / factors.length;
+  return best(map, speeds, ratio) - Math.max(beside([0.87, 0.885, 0.9]), beside([1.1, 1.115, 1.13]));
 }
 
 /** Parts of the flight by which the speeds are moved in time: a sweep that repeats must not meet itself. */
@@ -76,18 +96,10 @@ function atOtherTimes(speeds: readonly Float64Array[]): Float64Array[] {
   return speeds.map((hz) => moved(hz, by));
 }
 
-/** F / 4 is only believed over F / 2 by its own line; a multiple of what is found already always shows. */
-function explainedByMultiple(d: number, found: number): boolean {
-  return found > 1 && found % d === 0;
-}
-
 /** Highest level within ±1.5 % of a ratio. */
 function best(map: LineMap, speeds: readonly Float64Array[], ratio: number): number {
   return Math.max(...[0.985, 1, 1.015].map((w) => meanLevel(map, speeds, w * ratio)));
 }
 
-/** Ratios at which neither the found comb nor its whole fractions have lines. */
-const OFF_ORDERS = [
-  0.29, 0.37, 0.43, 0.46, 0.56, 0.58, 0.62, 0.71, 0.73, 0.86, 0.9, 1.12, 1.15, 1.22, 1.28, 1.36, 1.43, 1.57,
-  1.63, 1.72, 1.78, 1.85,
-];
+/** Ratios below the found line at which no whole fraction of it has an order. */
+const OFF_ORDERS = [0.118, 0.133, 0.148, 0.183, 0.224, 0.289, 0.365, 0.43, 0.457, 0.548, 0.57, 0.63, 0.7];

@@ -20,6 +20,8 @@ const SLOWER_STRENGTH = 10;
 /** … and, unless lines stand, this share of its level lost when it is read at other times. */
 const SLOWER_MOVING = 0.3;
 const FEWEST_FRAMES = 110;
+/** Frames in which once per turn is looked for below the found line: it may be faint. */
+const PATIENT_FRAMES = 400;
 
 /** A hypothesis refined on its map, with what it was judged on. */
 export interface Candidate extends Hypothesis {
@@ -67,7 +69,8 @@ export function inferSpeed(timeline: Timeline): Inference | null {
   const [first] = ranked;
   if (!first) return null;
   const found = lagChosen({ map: first.map, driver, hover }, first);
-  const fundamental = fundamentalOnAll(maps, driver, found);
+  const patient = lineMap(timeline, { frameS: 0.5, frames: PATIENT_FRAMES, whiten, clip: [-0.5, 4] });
+  const fundamental = fundamentalOnAll([...maps, patient], driver, found);
   const slower = fundamental.divisor === 1 ? slowerComb(found, ranked, hover) : undefined;
   return {
     driver,
@@ -93,7 +96,9 @@ function fundamentalOnAll(maps: readonly (LineMap | null)[], driver: Driver, fou
     return [fundamentalOf(map, modelAtFrames(found.model, at))];
   });
   const lower = others.filter((f) => f.divisor > 1).sort((a, b) => b.strength - a.strength)[0];
-  return own.divisor === 1 && lower ? { ...lower, moving: own.moving } : own;
+  if (own.divisor > 1) return own;
+  const hint = Math.max(...[own, ...others].map((f) => f.hint));
+  return { ...(lower ?? { ...own, hint }), moving: own.moving };
 }
 
 interface Ground {

@@ -51,6 +51,14 @@ export function judgeInference(timeline: Timeline, craft: Craft, inference: Infe
       `a moving comb of ${f0.toFixed(0)} Hz was found, but ${expected.from} and battery of the craft file lead to expect ${expected.bandHz.map((f) => f.toFixed(0)).join(" to ")} Hz`,
     );
   }
+  const { hint } = inference.fundamental;
+  const slowerMayBe = expected === null || f0 / hint > expected.bandHz[0] / BAND_SLACK;
+  if (hint > 1 && inference.best === inference.found && slowerMayBe) {
+    return none(
+      0.5,
+      `a moving line of ${f0.toFixed(0)} Hz was found, but whether it is once per turn or ${hint} times that cannot be told`,
+    );
+  }
   return { answer: inference.best, confidence, doubts: doubtsOf(inference) };
 }
 

@@ -32,6 +32,24 @@ test("estimateRotor infers the speed of a sweep within 3 % without a report", ()
   expect(rotor.curve.every((p, i, all) => i === 0 || p.throttle > all[i - 1]!.throttle)).toBe(true);
 });
 
+test.each([
+  [2, 71],
+  [3, 72],
+  [4, 73],
+])("estimateRotor is not led by the blade pass of %i blades that hides once per turn", (blades, seed) => {
+  const { timeline, truth } = simulateFlight({
+    ...BASE,
+    seed,
+    durationS: 45,
+    rotors: { ...BASE.rotors, blades },
+    lines: { onceDps: 0.12, twiceDps: 0.04, bladePassDps: [1, 0.35], unlisted: [] },
+    telemetry: null,
+  });
+  const rotor = estimateRotor(timeline, {});
+  expect(rotor.source).toBe("inferred");
+  expect(Math.abs(rotor.medianHz! / truth.rotor.medianHz - 1)).toBeLessThan(0.03);
+});
+
 test("estimateRotor says none where nothing turns in the spectrum", () => {
   const { timeline } = simulateFlight({
     ...BASE,
