@@ -1,4 +1,5 @@
 import type { Reason } from "../result.js";
+import type { MotorImbalance } from "../rotor/rotor.js";
 import { AXES, type Axis, type Interval } from "../units.js";
 import { rmsRateFor } from "./footage-optics.js";
 import { excessLevel } from "./line-level.js";
@@ -21,22 +22,34 @@ export function balanceReasons(measured: Measured): Reason[] {
       ),
     ];
   }
-  const worst = worstAxis(measured, cruise);
-  const motor = worstMotor(measured, cruise);
+  const levels = onceOnAxes(measured);
+  const worst = worstAxis(measured, levels, cruise);
+  const motor = worstMotor(measured, levels, cruise);
   if (worst === null && motor === null) {
     return [unknown("balance", "Too little calm flight to measure the once-per-turn line.")];
   }
   return [...(worst ? [worst] : []), ...(motor ? [motor] : [])];
 }
 
-function worstAxis(measured: Measured, cruise: Interval): Reason | null {
+/** The once-per-turn line of all rotors together on one axis. */
+interface OnceOnAxis {
+  readonly axis: Axis;
+  /** Amplitude, deg/s. */
+  readonly value: number;
+  readonly ci95: Interval;
+}
+
+/** The line on every axis that has it, the strongest first. */
+function onceOnAxes(measured: Measured): OnceOnAxis[] {
   const levels = AXES.flatMap((axis) => {
     const level = onceLevel(axis, measured);
     return level === null ? [] : [{ axis, ...level }];
   });
-  const worst = levels.sort((a, b) => b.value - a.value)[0];
+  return levels.sort((a, b) => b.value - a.value);
+}
+
+function worstAxis({ limits }: Measured, [worst]: readonly OnceOnAxis[], cruise: Interval): Reason | null {
   if (worst === undefined) return null;
-  const { limits } = measured;
   const hz = Math.sqrt(cruise[0] * cruise[1]);
   const result = grade(worst.value, worst.ci95, onceSteps(hz, limits));
   return {
@@ -81,24 +94,48 @@ export function onceLevel(
   return { value: amplitude(level.rms), ci95: [amplitude(level.ci95[0]), amplitude(level.ci95[1])] };
 }
 
-function worstMotor({ rotor, limits }: Measured, cruise: Interval): Reason | null {
-  const motors = [...rotor.motors].sort((a, b) => b.onceDps - a.onceDps);
-  const worst = motors[0];
+function worstMotor(measured: Measured, levels: readonly OnceOnAxis[], cruise: Interval): Reason | null {
+  const { rotor, limits } = measured;
+  const worst = [...rotor.motors].sort((a, b) => b.onceDps - a.onceDps)[0];
   if (worst === undefined) return null;
   const hz = rotor.referenceHz ?? Math.sqrt(cruise[0] * cruise[1]);
-  const result = grade(worst.onceDps, worst.ci95Dps, onceSteps(hz, limits));
+  const { axis, value, ci95 } = onWorstAxis(worst, levels);
+  const result = grade(value, ci95, onceSteps(hz, limits));
   const stands = rotor.worstMotor === worst.motor ? " It stands out from the others." : "";
   return {
     id: "balance",
     level: result.level,
-    value: worst.onceDps,
-    ci95: worst.ci95Dps,
+    value,
+    ci95,
     limit: result.limit,
     unit: "deg/s",
-    axis: null,
+    axis,
     message:
-      `Motor ${worst.motor} shakes the craft most: ${say(worst.onceDps)} deg/s once per turn at ${say(hz)} Hz ` +
-      `(${sayRange(worst.ci95Dps)}); limit ${say(result.limit)}.${stands}${straddleNote(result)}`,
+      `Motor ${worst.motor} shakes the craft most: ${say(worst.onceDps)} deg/s once per turn at ${say(hz)} Hz over all axes` +
+      `${axis === null ? "" : `, ${say(value)} of it on ${axis}`} (${sayRange(ci95)}); ` +
+      `limit ${say(result.limit)}.${stands}${straddleNote(result)}`,
     required: true,
   };
+}
+
+/**
+ * A motor's amplitude is known over all axes together (root of the sum of squares), while the limit holds for the
+ * image's movement by one of them. Imbalance turns with the rotor and shakes every craft's axes in one proportion,
+ * whichever motor it is, so the motor gets the share that the worst axis has of the line of all rotors. Without that
+ * line the whole is taken for one axis: an upper bound.
+ *
+ * The interval has the motor's own and the line's, which holds what flights of one craft differ by.
+ */
+function onWorstAxis(
+  { onceDps, ci95Dps }: MotorImbalance,
+  levels: readonly OnceOnAxis[],
+): { axis: Axis | null; value: number; ci95: Interval } {
+  const [worst] = levels;
+  const total = Math.hypot(...levels.map((level) => level.value));
+  if (worst === undefined || !(total > 0)) return { axis: null, value: onceDps, ci95: ci95Dps };
+  const value = (onceDps * worst.value) / total;
+  const line = Math.log(worst.ci95[1] / worst.value);
+  const own = onceDps > 0 ? Math.log(ci95Dps[1] / onceDps) : 0;
+  const half = Math.hypot(line, own);
+  return { axis: worst.axis, value, ci95: [value * Math.exp(-half), value * Math.exp(half)] };
 }
