@@ -60,6 +60,11 @@ export function percent(ratio: number | null, digits = 2): string {
   return ratio === null || !Number.isFinite(ratio) ? UNKNOWN : `${figure(ratio * 100, digits)} %`;
 }
 
+/** A confidence for reading, "0.97"; no measurement is certain, so none reads as 1. */
+export function certainty(confidence: number): string {
+  return figure(Math.min(0.99, confidence), 2);
+}
+
 /** Seconds as "48 s" or "9 min 40 s". */
 export function duration(seconds: number): string {
   if (!Number.isFinite(seconds)) return UNKNOWN;

@@ -1,6 +1,6 @@
 import type { Result } from "../result.js";
 import { cell, wrapColumns } from "../text/columns.js";
-import { figure, quantity, range, trimmed } from "./format.js";
+import { certainty, figure, quantity, range, trimmed } from "./format.js";
 import { modeLine } from "./summary-lines.js";
 
 const INDENT = 12;
@@ -19,7 +19,7 @@ export function verboseLines(result: Result, width: number, plain: (text: string
   return [
     ...block(
       "Modes",
-      result.modes.map((m) => `${m.kind}: ${modeLine(m)}, confidence ${figure(m.confidence, 2)}`),
+      result.modes.map((m) => `${m.kind}: ${modeLine(m)}, confidence ${certainty(m.confidence)}`),
     ),
     ...block(
       "Tones",

@@ -1,7 +1,7 @@
 import type { Result } from "../../result.js";
 import { shown } from "../../text/escape.js";
 import { AXES } from "../../units.js";
-import { figure, listed, modeHz, percent, quantity, range } from "../format.js";
+import { certainty, figure, listed, modeHz, percent, quantity, range } from "../format.js";
 import { dtermCell, quietBandCells, strongestLineCell } from "../summary-lines.js";
 import { table } from "./markup.js";
 
@@ -40,7 +40,7 @@ export function modesTable(result: Result): string {
       percent(m.dampingRatio),
       m.kind,
       listed(m.axes.map((a) => `${a.axis} ${figure(a.prominenceDb, 2)} dB`)),
-      figure(m.confidence, 2),
+      certainty(m.confidence),
       { both: "both methods", one: "one method", untested: "untested" }[m.agreement],
       m.excitedBy.map((e) => excitation(e.order, e.throttle)).join("; ") || "none in the flown range",
     ];

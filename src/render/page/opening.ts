@@ -2,7 +2,7 @@ import type { Mode } from "../../modes/mode.js";
 import type { Call, Reason, ReasonLevel, Result } from "../../result.js";
 import { shown } from "../../text/escape.js";
 import { callMarkSvg } from "../call-mark.js";
-import { duration, figure, listed, modeHz, percent, quantity, range, trimmed } from "../format.js";
+import { certainty, duration, figure, listed, modeHz, percent, quantity, range, trimmed } from "../format.js";
 import { reasonText, weightiestFirst } from "../reason-order.js";
 import { firstModeLine, rotorLine } from "../summary-lines.js";
 import { section } from "./markup.js";
@@ -70,7 +70,7 @@ function modeWords(mode: Mode): string {
   }[mode.agreement];
   return (
     `Damping ${percent(mode.dampingRatio)} (${percent(mode.dampingCi95[0])} to ${percent(mode.dampingCi95[1])}), on ` +
-    `${listed(axes)}; confidence ${figure(mode.confidence, 2)}, ${twice}.`
+    `${listed(axes)}; confidence ${certainty(mode.confidence)}, ${twice}.`
   );
 }
 
