@@ -37,7 +37,7 @@ export function hiddenBand(bands: readonly PushBand[], measured: Measured): Reas
       "all flight long: " +
       `a mode there is unknown, not absent. ${slow ? "Log faster" : "Fly a slow throttle sweep"}` +
       `${guessed === "" ? "." : ", or give the number of blades in the craft file."}`;
-    const figures = { value: share, limit: limits.unobservableShare, unit: "share" };
+    const figures = { value: share, limit: limits.unobservableShare, unit: "share of the band" };
     return { ...unknown("mode-separation", message), ...figures };
   }
   return null;

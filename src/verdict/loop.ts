@@ -8,6 +8,7 @@ import type { Axis, Hertz } from "../units.js";
 import { framePowers } from "./band-level.js";
 import type { Measured } from "./measured.js";
 import { grade, say, sayRange, straddleNote, unknown } from "./reason.js";
+import { peaksAt, unresolvedLow, wasSearched } from "./searched.js";
 import { loudestAxis } from "./sway.js";
 
 /** Half-width of the band in which an oscillation is measured, as a share of its frequency. */
@@ -18,13 +19,22 @@ const SECONDS = 60;
 /** Oscillations of the control loop: modes of kind "loop", by their level. */
 export function loopReasons(measured: Measured): Reason[] {
   const loops = measured.modes.modes.filter((mode) => mode.kind === "loop");
-  if (loops.length === 0) {
-    const none = { value: null, ci95: null, limit: null, axis: null, required: false, unit: "deg/s RMS" };
-    return [
-      { id: "loop-oscillation", level: "ok", message: "No control-loop oscillation was found.", ...none },
-    ];
+  return loops.length === 0 ? [noLoop(measured)] : loops.map((mode) => onLoop(mode, measured));
+}
+
+function noLoop({ modes }: Measured): Reason {
+  const id = "loop-oscillation";
+  const optional = { required: false, unit: "deg/s RMS" } as const;
+  if (!wasSearched(modes)) {
+    return unknown(id, "The log is too short to look for an oscillation of the control loop.", optional);
   }
-  return loops.map((mode) => onLoop(mode, measured));
+  const open = unresolvedLow(modes.modes);
+  if (open.length > 0) {
+    const message = `Whether ${peaksAt(open)} belongs to the control loop could not be told.`;
+    return unknown(id, message, optional);
+  }
+  const message = "No control-loop oscillation was found.";
+  return { ...unknown(id, message, optional), level: "ok" };
 }
 
 function onLoop(mode: Mode, measured: Measured): Reason {

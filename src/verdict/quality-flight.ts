@@ -1,6 +1,6 @@
 import type { QualityCheck, QualityLevel } from "../result.js";
-import { airborneSeconds } from "../timeline/timeline.js";
-import { secondsOf } from "./flight-frames.js";
+import { airborneSeconds, type Timeline } from "../timeline/timeline.js";
+import { type FlightFrames, secondsOf } from "./flight-frames.js";
 import type { Measured } from "./measured.js";
 import { say } from "./reason.js";
 
@@ -29,7 +29,7 @@ function airborne({ timeline, limits }: Measured): QualityCheck {
   };
 }
 
-function calm({ frames, limits }: Measured): QualityCheck {
+function calm({ timeline, frames, limits }: Measured): QualityCheck {
   const value = secondsOf(frames, "calm");
   const level = below(value, limits.calmFailS, limits.calmWarnS);
   const kept = (["chop", "wash", "gust"] as const)
@@ -37,7 +37,7 @@ function calm({ frames, limits }: Measured): QualityCheck {
     .filter(({ seconds }) => seconds > 0)
     .map(({ kind, seconds }) => `${say(seconds)} s of ${kind}`);
   const out = kept.length === 0 ? "" : `; kept out: ${kept.join(", ")}`;
-  const advice = level === "ok" ? "" : " Fly smoothly, forward or climbing, in little wind.";
+  const advice = level === "ok" ? "" : ` ${calmAdvice(timeline, frames)}`;
   return {
     id: "calm-flight",
     level,
@@ -46,6 +46,21 @@ function calm({ frames, limits }: Measured): QualityCheck {
     limit: level === "fail" ? limits.calmFailS : limits.calmWarnS,
     unit: "s",
   };
+}
+
+/** Calm flight is counted in whole frames: what holes, rough air or a short flight cost is told apart. */
+function calmAdvice(timeline: Timeline, frames: FlightFrames): string {
+  const inAir = airborneSeconds(timeline);
+  const framed = frames.grid.starts.length * frames.secondsPerFrame;
+  const rough = framed - secondsOf(frames, "calm");
+  const unframed = inAir - framed;
+  if (unframed > rough && lostShare(timeline) > 0) {
+    const left = frames.grid.starts.length === 0 ? "no stretch" : "too few stretches";
+    const frame = frames.grid.segmentLength / timeline.sampleRate;
+    return `The gaps leave ${left} of ${say(frame)} s without a hole: mend the recording, not the flying.`;
+  }
+  if (rough === 0) return "The flight is too short for more.";
+  return "Fly smoothly, forward or climbing, in little wind.";
 }
 
 function throttle({ timeline, frames, limits }: Measured): QualityCheck[] {
@@ -89,15 +104,7 @@ function heldLevels(levels: readonly number[], secondsPerFrame: number): number 
 }
 
 function gaps({ timeline, limits }: Measured): QualityCheck {
-  let total = 0;
-  let lost = 0;
-  for (const { from, to } of timeline.airborne) {
-    total += to - from;
-    for (let i = from; i < to; i++) if (timeline.valid[i] === 0) lost++;
-  }
-  // Gaps can lie between airborne spans when those were cut at them.
-  const beside = timeline.gaps.reduce((sum, gap) => sum + gap.samples, 0);
-  const value = Math.max(lost / Math.max(1, total), beside / Math.max(1, total + beside));
+  const value = lostShare(timeline);
   const level = above(value, limits.gapFailShare, limits.gapWarnShare);
   const advice =
     level === "ok" ? "" : " The recorder did not keep up: log fewer columns, or to a faster store.";
@@ -109,6 +116,19 @@ function gaps({ timeline, limits }: Measured): QualityCheck {
     limit: level === "fail" ? limits.gapFailShare : limits.gapWarnShare,
     unit: "share",
   };
+}
+
+/** Share of the samples in the air that are missing. */
+function lostShare(timeline: Timeline): number {
+  let total = 0;
+  let lost = 0;
+  for (const { from, to } of timeline.airborne) {
+    total += to - from;
+    for (let i = from; i < to; i++) if (timeline.valid[i] === 0) lost++;
+  }
+  // Gaps can lie between airborne spans when those were cut at them.
+  const beside = timeline.gaps.reduce((sum, gap) => sum + gap.samples, 0);
+  return Math.max(lost / Math.max(1, total), beside / Math.max(1, total + beside));
 }
 
 function jitter({ timeline, limits }: Measured): QualityCheck {

@@ -4,6 +4,8 @@ import type { Measured } from "./measured.js";
 import { bladesToReckonWith } from "./push-bands.js";
 import { say, sayRange } from "./reason.js";
 
+/** No measurement is certain: a confidence reads as this at most. */
+const MOST_CERTAIN = 0.99;
 /** Room above the highest line that matters: a log rate of 2.2 times it. */
 const RATE_OVER_LINE = 2.2;
 
@@ -30,7 +32,7 @@ function rotorSpeed({ rotor, limits }: Measured): QualityCheck {
   return {
     id: "rotor-speed",
     level,
-    message: `${told}${source === "none" ? "" : `, confidence ${say(confidence)}`}.${advice}`,
+    message: `${told}${source === "none" ? "" : `, confidence ${say(Math.min(MOST_CERTAIN, confidence))}`}.${advice}`,
     value: source === "none" ? 0 : confidence,
     limit: level === "fail" ? limits.rotorConfidenceFail : limits.rotorConfidenceWarn,
     unit: "probability",

@@ -1,5 +1,5 @@
 import type { AxisSummary, Reason } from "../result.js";
-import { AXES, type Axis } from "../units.js";
+import { AXES, type Axis, type Hertz } from "../units.js";
 import { rmsRateFor } from "./footage-optics.js";
 import type { Measured } from "./measured.js";
 import { grade, type Steps, say, sayRange, straddleNote, unknown } from "./reason.js";
@@ -60,6 +60,21 @@ function noBand(axis: Axis, { quietBand, commanded }: Measured): Reason {
   };
 }
 
+/** Frequencies at which something stays put in the band on an axis, whatever it is. */
+function modesIn({ fromHz, toHz }: Band, axis: Axis, { modes }: Measured): Hertz[] {
+  return modes.modes
+    .filter((mode) => mode.axes.some((seen) => seen.axis === axis))
+    .map((mode) => mode.frequencyHz)
+    .filter((hz) => hz > fromHz && hz < toHz);
+}
+
+/** What the band holds, in words; one in which a mode stands is not empty, however low its level. */
+function contents(within: boolean, modes: readonly Hertz[]): string {
+  if (modes.length === 0) return within ? "is empty" : "is not empty";
+  const found = `a mode stands in it at ${modes.map(say).join(" and ")} Hz`;
+  return within ? `is within its limit, though ${found}` : `is not empty, ${found}`;
+}
+
 interface Found {
   readonly quietBand: Band;
   readonly rms: number;
@@ -71,7 +86,7 @@ function graded(axis: Axis, measured: Measured, { quietBand, rms, ci95, floor }:
   const steps = quietSteps(quietBand, measured);
   const result = grade(rms, ci95, steps);
   const noise = floor === null ? "" : ` The sensor at rest has ${say(floor)} deg/s there.`;
-  const holds = result.level === "ok" ? "is empty" : "is not empty";
+  const holds = contents(result.level === "ok", modesIn(quietBand, axis, measured));
   const px = result.level === "loud" ? measured.limits.quietBandLoudPx : measured.limits.quietBandMarginalPx;
   return {
     id: "quiet-band",

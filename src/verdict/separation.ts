@@ -5,6 +5,7 @@ import type { Measured } from "./measured.js";
 import { responseAt } from "./mode-response.js";
 import { type Gap, gapOf, type PushBand, possiblePassBands, pushBands } from "./push-bands.js";
 import { say, sayRange, unknown } from "./reason.js";
+import { wasSearched } from "./searched.js";
 
 /**
  * Modes against the rotor bands: one reason for each mode too near, or one that all are clear. A mode inside or near
@@ -18,8 +19,7 @@ export function separationReasons(measured: Measured): Reason[] {
   if (cruise === null || flown === null) {
     return [unknown(id, "The rotors' speed is not known, so no mode can be held against their bands.")];
   }
-  const searched = Object.values(modes.fixed).some((spectrum) => spectrum !== null);
-  if (!searched && modes.modes.length === 0) {
+  if (!wasSearched(modes)) {
     return [unknown(id, "The log could not be searched for modes.")];
   }
   const bands = pushBands(cruise.bandHz, rotor.blades);

@@ -68,6 +68,11 @@ function underCheck(reason: Reason, check: QualityCheck): Reason {
   const effect = effects[reason.id as ReasonId];
   if (effect === undefined || reason.level === "unknown") return reason;
   if (effect === "floor" && reason.level === "loud") return reason;
-  const why = effect === "void" ? "It does not count" : "It is a lower bound only and does not count";
-  return { ...reason, level: "unknown", message: `${reason.message} ${why}: see the check "${check.id}".` };
+  // First that it does not count: whoever reads half of it must not take the figure for an answer.
+  const why = effect === "void" ? "Does not count" : "A lower bound only, does not count";
+  return {
+    ...reason,
+    level: "unknown",
+    message: `${why}, see the check "${check.id}". As measured: ${reason.message}`,
+  };
 }

@@ -5,6 +5,7 @@ import type { Level } from "./band-level.js";
 import type { Measured } from "./measured.js";
 import { levelWhere } from "./quiet-band.js";
 import { grade, say, sayRange, straddleNote, unknown } from "./reason.js";
+import { peaksAt, unresolvedLow, wasSearched } from "./searched.js";
 
 /** Sway slower than this needs that long to be told from gusts (method note, measured on simulated flights). */
 const LEAST_SECONDS = 30;
@@ -16,13 +17,21 @@ export function swayReasons(measured: Measured): Reason[] {
   const { modes, frames } = measured;
   const swaying = modes.modes.filter((mode) => mode.kind === "payload");
   if (swaying.length > 0) return swaying.map((mode) => onMode(mode, measured));
+  const optional = { required: false, unit: "deg/s RMS" } as const;
+  if (!wasSearched(modes)) {
+    return [unknown("payload-sway", "The log is too short to look for a payload's sway.", optional)];
+  }
+  const open = unresolvedLow(modes.modes);
+  if (open.length > 0) {
+    const message = `Whether ${peaksAt(open)} is a sway of what is carried could not be told.`;
+    return [unknown("payload-sway", message, optional)];
+  }
   const seconds = frames.grid.starts.length * frames.secondsPerFrame;
   if (seconds < LEAST_SECONDS) {
     const message = `No payload sway was found, but ${say(seconds)} s are too short to exclude a slow one.`;
-    return [unknown("payload-sway", message, { required: false })];
+    return [unknown("payload-sway", message, optional)];
   }
-  const none = { value: null, ci95: null, limit: null, axis: null, required: false, unit: "deg/s RMS" };
-  return [{ id: "payload-sway", level: "ok", message: "No payload sway was found.", ...none }];
+  return [{ ...unknown("payload-sway", "No payload sway was found.", optional), level: "ok" }];
 }
 
 function onMode(mode: Mode, measured: Measured): Reason {

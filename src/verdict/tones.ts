@@ -1,19 +1,26 @@
 import type { Tone } from "../modes/mode.js";
 import type { Reason } from "../result.js";
+import { airborneSeconds } from "../timeline/timeline.js";
 import { rmsRateFor } from "./footage-optics.js";
 import type { Measured } from "./measured.js";
 import { levelWhere } from "./quiet-band.js";
-import { grade, say, straddleNote } from "./reason.js";
+import { grade, say, straddleNote, unknown } from "./reason.js";
 
+/** A shorter flight cannot resolve the width that tells a tone from a structure (method note, measured on simulated flights). */
+const LEAST_SECONDS = 24;
 /** Bins to either side that belong to a steady line. */
 const LINE_BINS = 2;
 
 /** Fixed lines too narrow for a structure: the one that moves a camera most, or one reason that there is none. */
 export function toneReasons(measured: Measured): Reason[] {
-  const { modes, limits } = measured;
+  const { modes, limits, timeline } = measured;
   const graded = modes.tones.flatMap((tone) => gradeTone(tone, measured));
   const worst = graded.sort((a, b) => b.share - a.share)[0];
   if (worst !== undefined) return [worst.reason];
+  if (airborneSeconds(timeline) < LEAST_SECONDS) {
+    const short = `The flight is too short to tell a fixed tone from a structure (${LEAST_SECONDS} s are needed).`;
+    return [unknown("tones", short, { required: false })];
+  }
   const message = "No fixed tone was found.";
   const none = { id: "tones", value: null, ci95: null, axis: null, required: false, message } as const;
   return [{ ...none, level: "ok", limit: limits.toneMarginalPx, unit: "px peak to peak" }];
