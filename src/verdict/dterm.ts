@@ -65,12 +65,13 @@ function onAxis(axis: Axis, measured: Measured): Reason {
   return { ...graded(axis, share, ci95, measured), required: true };
 }
 
-function unscaled(axis: Axis, rms: number, { commanded }: Measured): Reason {
+function unscaled(axis: Axis, rms: number, measured: Measured): Reason {
+  const { commanded } = measured;
   return {
     ...unknown(
       "dterm-vibration",
       `The D-term of ${axis} above ${say(commanded.topHz)} Hz has an RMS of ${say(rms)} in the log's own units; ` +
-        "their scale to the motor command is not known, so it serves only to compare flights.",
+        `their scale to the motor command is not known, so it serves only to compare flights.${folded(measured)}`,
       { axis, required: false, unit: "log's own units" },
     ),
     value: rms,

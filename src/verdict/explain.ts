@@ -1,3 +1,5 @@
+import { LIMITS, type LimitName } from "./limits.js";
+import { LIMITS_OF } from "./limits-of.js";
 import { PAGES } from "./pages.js";
 import { bullet, paragraph } from "./wrap.js";
 
@@ -25,6 +27,7 @@ export function explainReason(id: string): string | null {
     "",
     "What to try next, one at a time, cheapest first",
     ...steps.map((step, i) => bullet(step, i + 1)),
+    ...limitLines(id),
     ...(unknown.length > 0 ? ["", "When it could not be told", ...unknown.map((step) => bullet(step))] : []),
     "",
     "Mind",
@@ -32,6 +35,20 @@ export function explainReason(id: string): string | null {
     "",
   ].join("\n");
 }
+
+/** The limits that decide a reason or a check, with the number, its consequence and its source. */
+function limitLines(id: string): string[] {
+  const names = id === "limits" ? (Object.keys(LIMITS) as LimitName[]) : (LIMITS_OF[id] ?? []);
+  if (names.length === 0) return [];
+  const line = (name: LimitName): string => {
+    const { value, unit, why, source } = LIMITS[name];
+    const number = `${name}: ${value} ${unit}`;
+    return bullet(id === "limits" ? number : `${number}. ${capital(why)}. [${source}]`);
+  };
+  return ["", "Its limits, each to be set by name under 'limits' in the craft file", ...names.map(line)];
+}
+
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Every id that `explainReason` has a page for. */
 export function reasonIds(): readonly string[] {

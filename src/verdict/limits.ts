@@ -97,7 +97,7 @@ export const LIMITS = {
   stepWarnShare: {
     value: 0.5,
     unit: "share of the quiet-band limit",
-    why: "rounding noise of RMS step/√12 then is a visible part of the figure",
+    why: "rounding noise of RMS step / sqrt(12) then is a visible part of the figure",
     source: "uniform rounding error, e.g. Oppenheim & Schafer, Discrete-Time Signal Processing",
   },
   stepFailShare: {
@@ -127,8 +127,8 @@ export const LIMITS = {
   referenceFocalPx: {
     value: 3733,
     unit: "px",
-    why: "a 35 mm lens on a 36 mm wide sensor of 3840 px: focal length in pixels, 35 · 3840 / 36",
-    source: "f_px = f · width_px / sensor width, pinhole camera",
+    why: "a 35 mm lens on a 36 mm wide sensor of 3840 px: focal length in pixels, 35 x 3840 / 36",
+    source: "f_px = f x width_px / sensor width, pinhole camera",
   },
   quietBandMarginalPx: {
     value: 2,
@@ -172,7 +172,7 @@ export const LIMITS = {
     value: 0.15,
     unit: "share of the mode's frequency",
     why: "at 15 % from the band a lightly damped mode answers with some 3 times the push instead of 10 to 50",
-    source: "common practice, no source; the factor is 1 / |1 − r²| of one degree of freedom",
+    source: "common practice, no source; the factor is 1 / |1 - r^2| of one degree of freedom",
   },
   unobservableShare: {
     value: 0.5,

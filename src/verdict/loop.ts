@@ -1,10 +1,10 @@
 import type { Mode } from "../modes/mode.js";
 import type { Reason } from "../result.js";
-import { frequencyResponse } from "../spectra/coherence.js";
+import { coherence, frequencyResponse } from "../spectra/coherence.js";
 import { crossSpectrum } from "../spectra/cross-spectrum.js";
 import { nearestPowerOfTwo } from "../spectra/fft.js";
 import type { Timeline } from "../timeline/timeline.js";
-import type { Axis, Hertz } from "../units.js";
+import type { Axis, Hertz, Interval } from "../units.js";
 import { framePowers } from "./band-level.js";
 import type { Measured } from "./measured.js";
 import { grade, say, sayRange, straddleNote, unknown } from "./reason.js";
@@ -120,27 +120,44 @@ function meetsLoop(mode: Mode, measured: Measured): Reason {
       { required: false, axis: worst?.axis ?? null },
     );
   }
-  const seen = { rms: worst.level.rms * filter.gain, high: worst.level.ci95[1] * filter.gain };
-  const late = filter.lagDeg > limits.loopPhaseDeg;
-  const level = late && seen.high > limits.loopMarginalDps ? "marginal" : "ok";
+  const { lagDeg, ci95Deg, gain } = filter;
+  const seen = (rms: number): number => rms * gain;
+  const lets = grade(seen(worst.level.rms), [seen(worst.level.ci95[0]), seen(worst.level.ci95[1])], {
+    marginal: limits.loopMarginalDps,
+  });
+  const late = grade(lagDeg, ci95Deg, { marginal: limits.loopPhaseDeg });
+  const meets = late.level !== "ok" && lets.level !== "ok";
   return {
     id: "loop-phase",
-    level,
-    value: filter.lagDeg,
-    ci95: null,
+    level: meets ? "marginal" : "ok",
+    value: lagDeg,
+    ci95: ci95Deg,
     limit: limits.loopPhaseDeg,
     unit: "deg",
     axis: worst.axis,
     message:
       `The mode at ${say(mode.frequencyHz)} Hz is low enough to meet the control loop: the gyro filters let ` +
-      `${say(seen.rms)} deg/s RMS of it through (limit ${say(limits.loopMarginalDps)}) and delay it by ` +
-      `${say(filter.lagDeg)} degrees (limit ${say(limits.loopPhaseDeg)}).`,
+      `${say(seen(worst.level.rms))} deg/s RMS of it through (limit ${say(limits.loopMarginalDps)}) and delay it by ` +
+      `${say(lagDeg)} degrees (${sayRange(ci95Deg)}; limit ${say(limits.loopPhaseDeg)}).` +
+      (meets ? straddleNote(late.straddles ? late : lets) : ""),
     required: false,
   };
 }
 
-/** Gain and lag of the gyro filters at a frequency, from raw and filtered gyro; null when not both are logged. */
-export function filterAt(hz: Hertz, axis: Axis, timeline: Timeline): { gain: number; lagDeg: number } | null {
+/** What the gyro filters do at one frequency. */
+export interface FilterAt {
+  readonly gain: number;
+  readonly lagDeg: number;
+  readonly ci95Deg: Interval;
+}
+
+/**
+ * Gain and lag of the gyro filters at a frequency, from raw and filtered gyro; null when not both are logged. The
+ * phase's deviation is √((1 − γ²) / (2 γ² n)) rad for n independent averages.
+ *
+ * @see J. S. Bendat, A. G. Piersol, Random Data, section 9.2
+ */
+export function filterAt(hz: Hertz, axis: Axis, timeline: Timeline): FilterAt | null {
   const raw = timeline.gyroRaw[axis];
   const filtered = timeline.gyroFiltered[axis];
   if (raw === null || filtered === null) return null;
@@ -157,5 +174,9 @@ export function filterAt(hz: Hertz, axis: Axis, timeline: Timeline): { gain: num
   const bin = Math.round((hz * segmentLength) / sampleRate);
   const { gain, phase } = frequencyResponse(cross);
   const lagDeg = (-phase[bin]! * 180) / Math.PI;
-  return Number.isFinite(lagDeg) ? { gain: gain[bin]!, lagDeg } : null;
+  const gamma2 = coherence(cross)[bin]!;
+  if (!Number.isFinite(lagDeg) || !(gamma2 > 0)) return null;
+  const sd = Math.sqrt(Math.max(0, 1 - gamma2) / (gamma2 * cross.edof));
+  const half = (1.96 * sd * 180) / Math.PI;
+  return { gain: gain[bin]!, lagDeg, ci95Deg: [lagDeg - half, lagDeg + half] };
 }

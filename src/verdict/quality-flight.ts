@@ -69,7 +69,8 @@ function throttle({ timeline, frames, limits }: Measured): QualityCheck[] {
   const range = levels[Math.ceil(0.95 * levels.length) - 1]! - levels[Math.floor(0.05 * levels.length)]!;
   const wide = range >= limits.throttleRangeWarn;
   const held = heldLevels(levels, frames.secondsPerFrame);
-  const many = held >= limits.throttleLevelsWarn;
+  const many = held.length >= limits.throttleLevelsWarn;
+  const times = held.map(({ from, seconds }) => `${say(seconds)} s from ${say(from)}`).join(", ");
   return [
     {
       id: "throttle-range",
@@ -85,22 +86,26 @@ function throttle({ timeline, frames, limits }: Measured): QualityCheck[] {
       id: "throttle-levels",
       level: many ? "ok" : "warn",
       message:
-        `${held} throttle ${held === 1 ? "level" : "levels"} of a tenth held for ${LEVEL_SECONDS} s or more.` +
+        `${held.length} throttle ${held.length === 1 ? "level" : "levels"} of a tenth held for ${LEVEL_SECONDS} s or more in all` +
+        `${times === "" ? "" : ` (${times})`}.` +
         (many ? "" : " Hold several levels for a few seconds each."),
-      value: held,
+      value: held.length,
       limit: limits.throttleLevelsWarn,
       unit: "levels",
     },
   ];
 }
 
-function heldLevels(levels: readonly number[], secondsPerFrame: number): number {
+/** Seconds spent at each tenth of throttle that was held long enough, by rising throttle. */
+function heldLevels(levels: readonly number[], secondsPerFrame: number): { from: number; seconds: number }[] {
   const seconds = new Map<number, number>();
   for (const u of levels) {
-    const bin = Math.floor(u / LEVEL_WIDTH);
+    const bin = Math.floor(u / LEVEL_WIDTH + 1e-9);
     seconds.set(bin, (seconds.get(bin) ?? 0) + secondsPerFrame);
   }
-  return [...seconds.values()].filter((s) => s >= LEVEL_SECONDS).length;
+  return [...seconds]
+    .filter(([, s]) => s >= LEVEL_SECONDS)
+    .map(([bin, s]) => ({ from: bin * LEVEL_WIDTH, seconds: s }));
 }
 
 function gaps({ timeline, limits }: Measured): QualityCheck {

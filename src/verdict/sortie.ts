@@ -52,6 +52,7 @@ const BEFORE = [
 const AFTER = [
   "Main pack out at once, then feel motors and screws. [5]",
   "Export the whole log to CSV, one flight a file where that is easy.",
+  "After a change of filters or gains: a short hover first, land, and feel for hot motors; then the card.",
   "Change one thing only before the next flight, and fly the same card.",
 ];
 

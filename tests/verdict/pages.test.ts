@@ -1,6 +1,13 @@
 import { describe, expect, it } from "vitest";
 import { explainReason, reasonIds } from "../../src/verdict/explain.js";
-import { LIMITS, limitsFor, limitsInForce, unusedOverrides } from "../../src/verdict/limits.js";
+import {
+  LIMITS,
+  type LimitName,
+  limitsFor,
+  limitsInForce,
+  unusedOverrides,
+} from "../../src/verdict/limits.js";
+import { LIMITS_OF } from "../../src/verdict/limits-of.js";
 import { nextSteps } from "../../src/verdict/next.js";
 import { QUALITY_IDS } from "../../src/verdict/quality.js";
 import { REASON_IDS, unknown } from "../../src/verdict/reason.js";
@@ -24,6 +31,20 @@ describe("explainReason(id)", () => {
   });
   it("is listed by reasonIds without strays", () => {
     expect([...reasonIds()].sort()).toEqual([...REASON_IDS, ...QUALITY_IDS].sort());
+  });
+});
+
+describe("explainReason(id) and the limits", () => {
+  it("gives the number, the consequence and the source of every limit that decides a reason", () => {
+    const page = explainReason("balance")!.replace(/\s+/g, " ");
+    expect(page).toContain(`balanceLoudPx: ${LIMITS.balanceLoudPx.value} px peak to peak`);
+    expect(page).toContain("KA-01341");
+  });
+  it("leaves no limit without a page", () => {
+    const explained = new Set(Object.values(LIMITS_OF).flat());
+    expect(Object.keys(LIMITS).filter((name) => !explained.has(name as LimitName))).toEqual([]);
+    expect(Object.keys(LIMITS_OF).filter((id) => explainReason(id) === null)).toEqual([]);
+    for (const name of Object.keys(LIMITS)) expect(explainReason("limits")).toContain(`${name}: `);
   });
 });
 
@@ -94,6 +115,9 @@ describe("sortieCard(craft)", () => {
   it("asks for a second flight with ballast when a payload is to come", () => {
     expect(sortieCard({ payloadKg: 1.5 })).toContain("1.5 kg of ballast");
     expect(sortieCard({})).not.toContain("ballast");
+  });
+  it("asks for a short hover after a change of filters or gains", () => {
+    expect(sortieCard({}).replace(/\s+/g, " ")).toContain("feel for hot motors");
   });
   it("names the sources of its safety lines", () => {
     for (const source of ["14 CFR 107.15 and 107.49", "UAS.OPEN.010", "AC 107-2", "CAA"]) {
