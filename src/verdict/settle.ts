@@ -31,6 +31,7 @@ export const EFFECTS: Readonly<Record<string, Effects>> = {
   "calm-flight": {
     ...ALL_FLOOR,
     "quiet-band": "void",
+    "standing-mode": "void",
     "dterm-vibration": "void",
     footage: "void",
     "mode-separation": "void",
