@@ -21,21 +21,24 @@ export function modeLine(mode: Mode): string {
   return `${modeHzWithInterval(mode)}, damping ${percent(mode.dampingRatio)}, on ${axes}`;
 }
 
-/** Failed checks under which no search for modes says that there is none. */
+/** Failed checks under which a search for modes proves little, found or not. */
 const NO_SEARCH = ["gyro-present", "airborne"];
 
 /** The first mode, or why there is none: looked for in vain, found but unresolved, hidden, or not looked for. */
 export function firstModeLine(result: Result): string {
-  if (result.firstMode !== null) return modeLine(result.firstMode);
+  const unfit = result.quality.some((check) => check.level === "fail" && NO_SEARCH.includes(check.id));
+  if (result.firstMode !== null)
+    return `${modeLine(result.firstMode)}${unfit ? "; from a log not fit to rely on" : ""}`;
   const open = result.modes.filter((mode) => mode.kind === "unresolved");
   if (open.length > 0) {
     const at = listed(open.slice(0, 4).map(modeHz)) + (open.length > 4 ? " and more" : "");
     return `not known: ${at} could not be told from other lines`;
   }
-  if (result.quality.some((check) => check.level === "fail" && NO_SEARCH.includes(check.id)))
+  if (unfit)
     return `not known: ${duration(result.analysed.airborneS)} in the air could not be searched for modes`;
   const hidden = result.modesUnobservable.length;
-  if (hidden === 0) return "none found in the part of the spectrum that this log shows";
+  if (hidden === 0)
+    return `none found up to ${quantity(result.log.nyquistHz, "Hz")}, which is all that this log shows`;
   return `none found; ${hidden} ${hidden === 1 ? "band" : "bands"} could not be seen, so a mode there is unknown, not absent`;
 }
 

@@ -49,11 +49,14 @@ export function allReasons(result: Result, how: How): string[] {
  */
 export function briefReasons(result: Result, room: number, how: How): string[] {
   const failed = result.quality.filter((check) => check.level === "fail");
+  const unfit = failed.length > 0;
+  const reasons = weightiestFirst(result.verdict.reasons);
+  // Of an unfit log what has no figure has nothing to tell but its name.
+  const bare = unfit ? reasons.filter((r) => r.level === "unknown" && r.value === null) : [];
   const blocks = [
     ...failed.map((check) => checkBlock(check, how)),
-    ...groups(weightiestFirst(result.verdict.reasons)).map((group) =>
-      blockOf(group, { ...how, unfit: failed.length > 0 }),
-    ),
+    ...groups(reasons.filter((r) => !bare.includes(r))).map((group) => blockOf(group, { ...how, unfit })),
+    ...(bare.length > 0 ? [namesOf(bare, how)] : []),
   ];
   const lines: string[] = [];
   let shown = 0;
@@ -66,6 +69,11 @@ export function briefReasons(result: Result, room: number, how: How): string[] {
   const left = blocks.length - shown;
   if (left > 0) lines.push(`${" ".repeat(LABEL)}${left} more ${left === 1 ? "line" : "lines"} in the report`);
   return lines;
+}
+
+function namesOf(reasons: readonly Reason[], { width, plain }: How): string[] {
+  const names = [...new Set(reasons.map((reason) => reason.id))];
+  return labelled("unknown", plain(names.join(", ")), { width, most: MOST_LINES });
 }
 
 /** Reasons of one name and level, for they differ by axis only, in the order of their first. */

@@ -35,10 +35,8 @@ export function callSentence(
   quality: readonly QualityCheck[],
 ): string {
   switch (call) {
-    case "loud": {
-      const { text, many } = subjects(reasons.filter((r) => r.level === "loud"));
-      return `Loud: ${text} ${many ? "are over their limits" : "is over its limit"}.`;
-    }
+    case "loud":
+      return loudSentence(reasons.filter((r) => r.level === "loud"));
     case "marginal":
       return marginalSentence(reasons.filter((r) => r.level === "marginal"));
     case "quiet":
@@ -46,6 +44,17 @@ export function callSentence(
     case "undetermined":
       return `Undetermined: this log cannot say, because ${undeterminedBy(reasons, quality)}.`;
   }
+}
+
+/** What is over its limit by its value, and what only by the worse side of its interval. */
+function loudSentence(loud: readonly Reason[]): string {
+  const isSure = ({ value, limit }: Reason): boolean => value === null || limit === null || value > limit;
+  const sure = subjects(loud.filter(isSure));
+  const named = new Set(loud.filter(isSure).map((r) => r.id));
+  const maybe = subjects(loud.filter((r) => !named.has(r.id)));
+  if (sure.text === "") return `Loud: ${maybe.text} may be over the limit, and the worse side counts.`;
+  const over = `${sure.text} ${sure.many ? "are over their limits" : "is over its limit"}`;
+  return `Loud: ${over}${maybe.text === "" ? "" : `; ${maybe.text} may be`}.`;
 }
 
 /** A craft without a quiet band has no figure in it that could be near a limit. */

@@ -71,7 +71,9 @@ describe("the short form", () => {
 
   test("tells candidates that are unresolved, a search that was not possible, and none found apart", () => {
     const none = { firstMode: null, modesUnobservable: [], quality: [] };
-    expect(text({ ...none, modes: [] })).toContain("none found in the part of the spectrum");
+    expect(text({ ...none, modes: [] })).toContain(
+      "none found up to 500 Hz, which is all that this log shows",
+    );
     expect(text({ ...none, modes: [unresolved as Mode] })).toMatch(/not known: 52 Hz could not be told/);
     const airborne = { ...failed, id: "airborne", message: "3 s in the air." };
     expect(text({ ...none, modes: [], quality: [airborne] })).toMatch(/not known: .* could not be searched/);

@@ -113,6 +113,15 @@ describe("callSentence(call, reasons, quality)", () => {
       "Loud: the once-per-turn shaking and the D-term are over their limits.",
     );
   });
+  it("says of what is loud only by the worse side of its interval that it may be", () => {
+    const perhaps = { ...loud("dterm-vibration"), limit: 2, ci95: [0.5, 3] as const };
+    expect(callSentence("loud", [perhaps], [])).toBe(
+      "Loud: the D-term may be over the limit, and the worse side counts.",
+    );
+    expect(callSentence("loud", [loud("balance"), perhaps], [])).toBe(
+      "Loud: the once-per-turn shaking is over its limit; the D-term may be.",
+    );
+  });
   it("does not speak of a limit where there is no quiet band", () => {
     expect(callSentence("marginal", [marginal("quiet-band", null)], [])).toBe(
       "Marginal: this craft has no quiet band.",
