@@ -1,6 +1,7 @@
 import type { Scenario } from "../../simulator/scenario.js";
 import { simulateFlight } from "../../simulator/simulate.js";
 import type { Call, Reason, Verdict } from "../../src/result.js";
+import type { Interval } from "../../src/units.js";
 import { craftOf } from "../populations.js";
 import { judgeTimeline } from "./judged.js";
 
@@ -46,8 +47,50 @@ export function pairSection(crafts: readonly Scenario[]): {
       `Where an interval straddles its limit, it is that of ${tally(pairs)}.`,
       ...pairs.filter((pair) => !isAlike(pair)).map((pair) => `- ${difference(pair)}`),
       "",
+      "How well the figures repeat: two values lie apart when they differ by more than the two intervals together allow (wanted: at " +
+        "most 5 in 100; far fewer means wide intervals).",
+      "",
+      "| figure | compared | lie apart | half-width of the interval, median |",
+      "| --- | --- | --- | --- |",
+      ...repeats(pairs),
+      "",
     ].join("\n"),
   };
+}
+
+/** One row a reason: how often its value in two flights lies apart by more than hypot of the two half-widths, in ln. */
+function repeats(pairs: readonly Pair[]): string[] {
+  const found = new Map<string, { apart: boolean; half: number }[]>();
+  for (const { first, second } of pairs) {
+    for (const [name, a] of figures(first)) {
+      const b = figures(second).get(name);
+      if (b === undefined) continue;
+      const half = (r: Figure): number => Math.log(r.ci95[1] / r.ci95[0]) / 2;
+      const apart = Math.abs(Math.log(a.value / b.value)) > Math.hypot(half(a), half(b));
+      const id = name.replace(/ (roll|pitch|yaw)$/, "");
+      found.set(id, [...(found.get(id) ?? []), { apart, half: half(a) }]);
+    }
+  }
+  return [...found].map(([id, rows]) => {
+    const halves = rows.map((row) => row.half).sort((a, b) => a - b);
+    const middle = Math.expm1(halves[Math.floor(halves.length / 2)]!);
+    return `| ${id} | ${rows.length} | ${rows.filter((row) => row.apart).length} | ${Math.round(100 * middle)} % |`;
+  });
+}
+
+interface Figure {
+  readonly value: number;
+  readonly ci95: Interval;
+}
+
+/** Levels of one flight by name; separations are shares, not levels, and are left out. */
+function figures({ reasons }: Verdict): Map<string, Figure> {
+  const levels = reasons.flatMap(({ id, axis, value, ci95, message }) => {
+    if (value === null || ci95 === null || !(value > 0 && ci95[0] > 0) || id === "mode-separation") return [];
+    const name = id === "balance" && message.startsWith("Motor") ? "balance, worst motor" : `${id} ${axis}`;
+    return [[name, { value, ci95 }] as const];
+  });
+  return new Map(levels);
 }
 
 function fly(scenario: Scenario): Pair {
