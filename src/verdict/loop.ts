@@ -120,7 +120,8 @@ function meetsLoop(mode: Mode, measured: Measured): Reason {
       { required: false, axis: worst?.axis ?? null },
     );
   }
-  const { lagDeg, ci95Deg, gain } = filter;
+  const { lagDeg, gain } = filter;
+  const ci95Deg = withFrequency(filter, mode);
   const seen = (rms: number): number => rms * gain;
   const lets = grade(seen(worst.level.rms), [seen(worst.level.ci95[0]), seen(worst.level.ci95[1])], {
     marginal: limits.loopMarginalDps,
@@ -142,6 +143,13 @@ function meetsLoop(mode: Mode, measured: Measured): Reason {
       (meets ? straddleNote(late.straddles ? late : lets) : ""),
     required: false,
   };
+}
+
+/** Interval of the lag with what the mode's frequency is uncertain by: lag goes as frequency. */
+function withFrequency({ lagDeg, ci95Deg }: FilterAt, { frequencyHz, ci95Hz }: Mode): Interval {
+  const off = ((ci95Hz[1] - ci95Hz[0]) / 2 / frequencyHz) * lagDeg;
+  const half = Math.hypot((ci95Deg[1] - ci95Deg[0]) / 2, off);
+  return [lagDeg - half, lagDeg + half];
 }
 
 /** What the gyro filters do at one frequency. */
@@ -173,7 +181,8 @@ export function filterAt(hz: Hertz, axis: Axis, timeline: Timeline): FilterAt | 
   if (cross.averages < 4) return null;
   const bin = Math.round((hz * segmentLength) / sampleRate);
   const { gain, phase } = frequencyResponse(cross);
-  const lagDeg = (-phase[bin]! * 180) / Math.PI;
+  // The filters delay about alike from one bin to the next: the lag there is that of the bin, brought to the frequency.
+  const lagDeg = (((-phase[bin]! * 180) / Math.PI) * hz * segmentLength) / (bin * sampleRate);
   const gamma2 = coherence(cross)[bin]!;
   if (!Number.isFinite(lagDeg) || !(gamma2 > 0)) return null;
   const sd = Math.sqrt(Math.max(0, 1 - gamma2) / (gamma2 * cross.edof));

@@ -5,6 +5,7 @@ import { cruiseOf, flownBand } from "../../src/verdict/cruise.js";
 import type { FlightFrames } from "../../src/verdict/flight-frames.js";
 import { flightFrames } from "../../src/verdict/flight-frames.js";
 import { limitsFor } from "../../src/verdict/limits.js";
+import { filterAt } from "../../src/verdict/loop.js";
 import { swelling } from "../../src/verdict/swelling.js";
 import { CLEAN, knownFlight, NO_ROTOR, NO_SERIES } from "./known-flight.js";
 
@@ -61,6 +62,29 @@ describe("commandedMotion(timeline, craft, limits)", () => {
     expect(commandedMotion(timelineOf(null, gyro), {}, LIMITS)).toEqual({ topHz: 20, how: "default" });
     const still = timelineOf(new Float32Array(LENGTH), gyro);
     expect(commandedMotion(still, { crossoverHz: 12 }, LIMITS)).toEqual({ topHz: 12, how: "craft" });
+  });
+});
+
+describe("filterAt(hz, axis, timeline)", () => {
+  // Discrete one-pole low-pass y += (1 - k)(x - y): H = (1 - k) / (1 - k z^-1), phase -atan(k sin w / (1 - k cos w)).
+  const k = Math.exp((-2 * Math.PI * 90) / RATE);
+  const lag = (hz: number): number => {
+    const w = (2 * Math.PI * hz) / RATE;
+    return (Math.atan2(k * Math.sin(w), 1 - k * Math.cos(w)) * 180) / Math.PI;
+  };
+  const { gyro } = follower(80);
+  const filtered = new Float32Array(LENGTH);
+  for (let i = 1; i < LENGTH; i++) filtered[i] = k * filtered[i - 1]! + (1 - k) * gyro[i]!;
+  const timeline = { ...timelineOf(null, gyro), gyroFiltered: { ...NO_SERIES, roll: filtered } };
+
+  it.each([12.3, 31.7, 60])("is the lag of a first-order low-pass at %f Hz, to a degree", (hz) => {
+    const { lagDeg, gain } = filterAt(hz, "roll", timeline)!;
+    expect(Math.abs(lagDeg - lag(hz))).toBeLessThan(1);
+    const w = (2 * Math.PI * hz) / RATE;
+    expect(gain).toBeCloseTo((1 - k) / Math.sqrt(1 - 2 * k * Math.cos(w) + k * k), 1);
+  });
+  it("is null when raw and filtered gyro are not both logged", () => {
+    expect(filterAt(30, "pitch", timeline)).toBeNull();
   });
 });
 
