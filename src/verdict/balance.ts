@@ -101,7 +101,7 @@ function worstMotor(measured: Measured, levels: readonly OnceOnAxis[], cruise: I
   const hz = rotor.referenceHz ?? Math.sqrt(cruise[0] * cruise[1]);
   const { axis, value, ci95 } = onWorstAxis(worst, levels);
   const result = grade(value, ci95, onceSteps(hz, limits));
-  const stands = rotor.worstMotor === worst.motor ? " It stands out from the others." : "";
+  const stands = rotor.worstMotor === worst.motor ? "and stands out" : "though none stands out";
   return {
     id: "balance",
     level: result.level,
@@ -111,9 +111,9 @@ function worstMotor(measured: Measured, levels: readonly OnceOnAxis[], cruise: I
     unit: "deg/s",
     axis,
     message:
-      `Motor ${worst.motor} shakes the craft most: ${say(worst.onceDps)} deg/s once per turn at ${say(hz)} Hz over all axes` +
+      `Motor ${worst.motor} shakes the craft most, ${stands}: ${say(worst.onceDps)} deg/s once per turn at ${say(hz)} Hz over all axes` +
       `${axis === null ? "" : `, ${say(value)} of it on ${axis}`} (${sayRange(ci95)}); ` +
-      `limit ${say(result.limit)}.${stands}${straddleNote(result)}`,
+      `limit ${say(result.limit)}.${straddleNote(result)}`,
     required: true,
   };
 }

@@ -68,7 +68,8 @@ function sampleRate(measured: Measured): QualityCheck {
     rotor.blades === null ? ` if there are ${blades} blades (give blades in the craft file)` : "";
   if (highest < nyquist) {
     const tight = timeline.sampleRate < limit;
-    const message = `${say(timeline.sampleRate)} Hz; blade pass reaches ${say(highest)} Hz${assumed}.`;
+    const advice = tight ? ` Room above it is short: log at ${roundUp(limit)} Hz or more.` : "";
+    const message = `${say(timeline.sampleRate)} Hz; blade pass reaches ${say(highest)} Hz${assumed}.${advice}`;
     return { ...base, level: tight ? "warn" : "ok", message, limit };
   }
   const hidden = cruise[1] >= nyquist;
@@ -81,10 +82,13 @@ function sampleRate(measured: Measured): QualityCheck {
     level,
     message:
       `${say(timeline.sampleRate)} Hz is too slow for ${what}: its lines fold down and can pass for anything. ` +
-      `Log at ${say(Math.ceil(limit / 100) * 100)} Hz or more.`,
+      `Log at ${roundUp(limit)} Hz or more.`,
     limit,
   };
 }
+
+/** A rate to ask for, in whole hundreds of Hz. */
+const roundUp = (hz: number): string => say(Math.ceil(hz / 100) * 100);
 
 function doubts({ rotor, modes }: Measured): QualityCheck[] {
   const check = (id: string, said: readonly string[]): QualityCheck[] =>

@@ -30,6 +30,12 @@ test("check of a loud build ends with 1", async () => {
   expect((await runTool(["check", LOUD, "--json"])).status).toBe(1);
 });
 
+test("check of a marginal build ends with 0, and with 1 under --strict", async () => {
+  const marginal = join(SAMPLES, "loose-arm-before.csv.gz");
+  expect((await runTool(["check", marginal, "--json"])).status).toBe(0);
+  expect((await runTool(["check", marginal, "--json", "--strict"])).status).toBe(1);
+});
+
 test("check of a log too short to judge ends with 3", async () => {
   expect((await runTool(["check", SHORT, "--json"])).status).toBe(3);
 });

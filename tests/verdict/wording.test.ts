@@ -86,6 +86,12 @@ describe("balanceReasons(measured) for one motor", () => {
     expect(value!).toBeGreaterThan(10 / Math.sqrt(3) - 0.01);
     expect(message).toContain("10 deg/s once per turn");
   });
+  it("says whether it stands out", () => {
+    expect(single().message).toContain("though none stands out");
+    const rotor = { ...clean.rotor, motors, worstMotor: 2 };
+    const stands = judge({ ...clean, rotor }).verdict.reasons.find((r) => r.message.startsWith("Motor 2"))!;
+    expect(stands.message).toContain("and stands out");
+  });
   it("gives it an interval no narrower than flights of one craft repeat", () => {
     const { value, ci95 } = single();
     expect(ci95![1] / value!).toBeGreaterThan(1.07);
