@@ -2,7 +2,7 @@ import type { Result } from "../../result.js";
 import { shown } from "../../text/escape.js";
 import { AXES } from "../../units.js";
 import { certainty, figure, listed, modeHz, percent, quantity, range } from "../format.js";
-import { dtermCell, quietBandCells, strongestLineCell } from "../summary-lines.js";
+import { dtermCell, firstModeLine, quietBandCells, strongestLineCell } from "../summary-lines.js";
 import { table } from "./markup.js";
 
 /** The three axes side by side, in numbers. */
@@ -33,7 +33,7 @@ export function axisTable(result: Result): string {
 
 /** Every mode; a frequency becomes a button where scripts run, and marks that frequency in all charts. */
 export function modesTable(result: Result): string {
-  if (result.modes.length === 0) return "<p>No modes were found.</p>";
+  if (result.modes.length === 0) return `<p>Modes: ${shown(firstModeLine(result))}.</p>`;
   const rows = result.modes.map((m) => {
     const cells = [
       range(m.ci95Hz, "Hz", 4),
