@@ -35,7 +35,7 @@ export interface PredictionTrial {
 
 const PROFILES = ["sweep", "cruise", "punchy"] as const;
 
-function someCraft(random: Random, seed: number): Scenario {
+export function someCraft(random: Random, seed: number): Scenario {
   const propellerInch = random.pick([5, 7, 10, 15, 18, 22, 28]);
   return {
     seed,
@@ -57,14 +57,23 @@ function someCraft(random: Random, seed: number): Scenario {
   };
 }
 
-function someFilters(random: Random, lowHz: number, highHz: number): FilterSpec[] {
-  const cutoffHz = random.logBetween(lowHz, highHz);
-  const low: FilterSpec = random.chance(0.5)
-    ? { type: "lowpass1", cutoffHz }
-    : { type: "lowpass2", cutoffHz };
-  return random.chance(0.3)
-    ? [low, { type: "notch", centreHz: random.between(100, 250), q: random.between(2, 6) }]
-    : [low];
+/** A low-pass, in three of ten with a notch; or, when `rich`, two low-passes and two notches, which no plain filter copies. */
+export function someFilters(
+  random: Random,
+  [lowHz, highHz]: readonly [number, number],
+  rich = false,
+): FilterSpec[] {
+  const low = (): FilterSpec => ({
+    type: random.chance(0.5) ? "lowpass1" : "lowpass2",
+    cutoffHz: random.logBetween(lowHz, highHz),
+  });
+  const notch = (): FilterSpec => ({
+    type: "notch",
+    centreHz: random.between(100, 250),
+    q: random.between(2, 6),
+  });
+  if (rich) return [low(), low(), notch(), notch()];
+  return random.chance(0.3) ? [low(), notch()] : [low()];
 }
 
 /** Known chains in simulated flights, measured from their logs. */
@@ -72,7 +81,11 @@ export function delayTrials(flights: number, seed: number): DelayTrial[] {
   return Array.from({ length: flights }, (_, i) => {
     const random = randomStream(seed + i, "filter delay");
     const logRateHz = random.pick([500, 800, 1000, 1600, 2000]);
-    const chain = { gyro: someFilters(random, 80, 300), dterm: someFilters(random, 60, 200) };
+    const rich = i % 4 === 3;
+    const chain = {
+      gyro: someFilters(random, [80, 300], rich),
+      dterm: someFilters(random, [60, 200], rich && random.chance(0.5)),
+    };
     const { timeline, truth } = simulateFlight({ ...someCraft(random, seed + i), logRateHz, chain });
     const study = filterStudy(timeline, NO_ROTOR, NO_MODES, {}, { loopRateHz: truth.chain.loopRateHz });
     if (isRefusal(study)) return [];
@@ -107,12 +120,12 @@ const lowPass = (order: 1 | 2, corner: LowPassStep["corner"]): FilterStep => ({
 });
 const onRotor = (...orders: number[]): FilterStep => ({ kind: "rotor notches", orders, q: 5, lowestHz: 30 });
 
-const FIXED: readonly Chain[] = [
+export const FIXED: readonly Chain[] = [
   { gyro: [], dterm: [lowPass(2, 100)] },
   { gyro: [lowPass(1, 150)], dterm: [lowPass(2, 80)] },
   { gyro: [lowPass(2, 90), { kind: "notch", centreHz: 118, q: 3 }], dterm: [lowPass(1, 100)] },
 ];
-const MOVING: readonly Chain[] = [
+export const MOVING: readonly Chain[] = [
   { gyro: [onRotor(1)], dterm: [lowPass(2, 120)] },
   { gyro: [onRotor(1, 2)], dterm: [lowPass(2, { atZeroHz: 75, atFullHz: 110 })] },
 ];

@@ -134,7 +134,7 @@ export function pathTo(own: Chain, goal: Chain): Step[] {
     now = { ...now, [path]: filters };
     out.push({ chain: now, what });
   };
-  for (const step of others(goal.gyro)) {
+  for (const step of others(goal.gyro).filter((step) => !own.gyro.some((has) => sameNotch(has, step)))) {
     const needs = step.kind === "rotor notches" ? " (the controller must know each motor's speed)" : "";
     take("gyro", [step, ...now.gyro], `add ${describeStep(step)} to the gyro${needs}`);
   }
@@ -151,7 +151,23 @@ export function pathTo(own: Chain, goal: Chain): Step[] {
       to === null ? `take the ${name} low-pass out` : `make it a ${describeStep(to)} on the ${name}`;
     take(path, to === null ? others(now[path]) : [...others(now[path]), to], what);
   }
+  for (const path of ["gyro", "dterm"] as const) {
+    for (const notch of own[path]) {
+      if (notch.kind !== "notch" || goal[path].some((step) => sameNotch(step, notch))) continue;
+      const name = path === "gyro" ? "gyro" : "D-term";
+      take(
+        path,
+        now[path].filter((step) => step !== notch),
+        `take the ${describeStep(notch)} out of the ${name}`,
+      );
+    }
+  }
   return out;
+}
+
+/** Whether two notches that stay do the same: centres within a tenth. */
+function sameNotch(a: FilterStep, b: FilterStep): boolean {
+  return a.kind === "notch" && b.kind === "notch" && Math.abs(Math.log(a.centreHz / b.centreHz)) < 0.1;
 }
 
 const others = (steps: readonly FilterStep[]): FilterStep[] => steps.filter((s) => s.kind !== "low-pass");

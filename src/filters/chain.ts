@@ -103,7 +103,7 @@ export function describeChain({ gyro, dterm }: Chain): string {
 /** One step in words. */
 export function describeStep(step: FilterStep): string {
   const hz = (value: number): string => `${Math.round(value)}`;
-  if (step.kind === "notch") return `notch ${hz(step.centreHz)} Hz (Q ${step.q})`;
+  if (step.kind === "notch") return `notch ${hz(step.centreHz)} Hz (Q ${Number(step.q.toPrecision(2))})`;
   if (step.kind === "rotor notches") {
     return `notches on rotor orders ${step.orders.join(", ")} (Q ${step.q}, not below ${hz(step.lowestHz)} Hz)`;
   }

@@ -19,46 +19,83 @@ export interface DelayFit {
   /** Lag at a frequency, degrees, positive where the output is late. */
   phaseLagDeg(hz: Hertz): { readonly value: number; readonly ci95: Interval };
   readonly points: number;
+  /** Highest frequency used, Hz. */
+  readonly toHz: Hertz;
+}
+
+/** What a filter that behaves alike would do: takes up most of the phase, so that only a remainder is left to fit. */
+export interface PhaseModel {
+  readonly delayS: number;
+  /** Standard deviation of that delay, s. */
+  readonly delaySdS: number;
+  /** Lag beyond an ideal derivative where the path has one, rad; not wrapped. */
+  lagRad(hz: Hertz): number;
 }
 
 /** Neighbouring bins of Hann segments share noise: Σ ρ² over the offsets, 1 + 2 (4/9 + 1/36). */
 export const HANN_BIN_CORRELATION = 1 + 2 * (4 / 9 + 1 / 36);
 const LEAST_POINTS = 6;
 
+/** No model: the whole phase is fitted. */
+const NO_MODEL: PhaseModel = { delayS: 0, delaySdS: Infinity, lagRad: () => 0 };
+
+export interface DelayFitOptions {
+  readonly model?: PhaseModel | undefined;
+  /** Standard deviation of the bend that the model may leave, s per (100 Hz)²; default: any bend may be left. */
+  readonly bendSd?: number | undefined;
+}
+
 /**
  * Weighted least-squares fit of −φ = 2π (τ f + c f³): phase of a filter is odd in frequency, τ is its delay for slow
- * signals, c takes up the first bend. The interval holds the noise, widened by the bins' correlation and the misfit,
- * and beside it what the points' `bias` can move the answer.
+ * signals, c takes up the first bend. With a model the fit is to what the model leaves, and c is held near nothing as
+ * far as the model is trusted (a normal prior). The interval holds the noise, widened by the bins' correlation and the
+ * misfit, the bend that may be left, and beside it what the points' `bias` can move the answer.
  *
- * @param points where coherence allows, well below the corner of the filter
+ * @param points where coherence allows, well below the corner of the filter, or of what the model leaves of it
  * @returns null with fewer than six points
- * @see J. S. Bendat, A. G. Piersol, Random Data, section 5.2 (delay as a phase slope), 9.2 (variance of the phase)
+ * @see J. S. Bendat, A. G. Piersol, Random Data, section 5.2 (delay as a phase slope), 9.2 (variance of the phase);
+ *   A. Gelman et al., Bayesian Data Analysis, section 14.8 (prior as an additional data point)
  */
-export function fitDelay(points: readonly PhasePoint[]): DelayFit | null {
+export function fitDelay(points: readonly PhasePoint[], options: DelayFitOptions = {}): DelayFit | null {
+  const { model = NO_MODEL, bendSd = Infinity } = options;
   if (points.length < LEAST_POINTS) return null;
-  const normal = normalEquations(points);
+  const left = points.map((p) => ({ ...p, phase: wrapped(p.phase + model.lagRad(p.hz)) }));
+  const dof = left.length - 2;
+  let widen = HANN_BIN_CORRELATION;
+  let normal = normalEquations(left, [widen / model.delaySdS ** 2, widen / bendSd ** 2]);
   if (!(normal.det > 0)) return null;
-  const law = solve(normal, points, (p) => -p.phase);
-  const moved = solve(normal, points, (p) => p.bias);
-  const misfit = points.reduce((sum, p) => sum + (p.phase + at(law, p.hz)) ** 2 / p.variance, 0);
-  const dof = points.length - 2;
-  const widen = (HANN_BIN_CORRELATION * Math.max(1, misfit / dof)) / normal.det;
+  const misfit =
+    misfitOf(
+      solve(normal, left, (p) => -p.phase),
+      left,
+    ) / dof;
+  widen = HANN_BIN_CORRELATION * Math.max(1, misfit);
+  normal = normalEquations(left, [widen / model.delaySdS ** 2, widen / bendSd ** 2]);
+  const law = solve(normal, left, (p) => -p.phase);
+  const moved = solve(normal, left, (p) => p.bias);
   const t = tQuantile(0.975, Math.max(2, dof / HANN_BIN_CORRELATION));
   const around = (value: number, variance: number, bias: number): Interval => {
-    const half = t * Math.sqrt(variance) + Math.abs(bias);
+    const half = t * Math.sqrt((variance * widen) / normal.det) + Math.abs(bias);
     return [value - half, value + half];
   };
   return {
-    delayS: law[0],
-    ci95S: around(law[0], widen * normal.s22, moved[0]),
+    delayS: model.delayS + law[0],
+    ci95S: around(model.delayS + law[0], normal.s22, moved[0]),
     phaseLagDeg(hz) {
       const [x1, x2] = regressors(hz);
-      const variance = widen * (x1 * x1 * normal.s22 - 2 * x1 * x2 * normal.s12 + x2 * x2 * normal.s11);
-      const [low, high] = around(at(law, hz), variance, at(moved, hz));
-      return { value: degrees(at(law, hz)), ci95: [degrees(low), degrees(high)] };
+      const variance = x1 * x1 * normal.s22 - 2 * x1 * x2 * normal.s12 + x2 * x2 * normal.s11;
+      const lag = model.lagRad(hz) + at(law, hz);
+      const [low, high] = around(lag, variance, at(moved, hz));
+      return { value: degrees(lag), ci95: [degrees(low), degrees(high)] };
     },
-    points: points.length,
+    points: left.length,
+    toHz: Math.max(...left.map((p) => p.hz)),
   };
+}
+
+/** An angle brought into −π..π. */
+export function wrapped(angle: number): number {
+  return angle - 2 * Math.PI * Math.round(angle / (2 * Math.PI));
 }
 
 const degrees = (rad: number): number => (rad * 180) / Math.PI;
@@ -71,6 +108,10 @@ function at([delay, bend]: Law, hz: Hertz): number {
   return delay * x1 + bend * x2;
 }
 
+function misfitOf(law: Law, points: readonly PhasePoint[]): number {
+  return points.reduce((sum, p) => sum + (p.phase + at(law, p.hz)) ** 2 / p.variance, 0);
+}
+
 interface Normal {
   readonly s11: number;
   readonly s12: number;
@@ -78,8 +119,9 @@ interface Normal {
   readonly det: number;
 }
 
-function normalEquations(points: readonly PhasePoint[]): Normal {
-  let [s11, s12, s22] = [0, 0, 0];
+/** @param prior what is known of delay and bend beforehand, in the units of the sums */
+function normalEquations(points: readonly PhasePoint[], prior: readonly [number, number]): Normal {
+  let [s11, s12, s22] = [prior[0], 0, prior[1]];
   for (const { hz, variance } of points) {
     const [x1, x2] = regressors(hz);
     s11 += (x1 * x1) / variance;

@@ -1,82 +1,168 @@
 import { median } from "../stats/median.js";
 import type { Hertz } from "../units.js";
-import { type FilterStep, sectionsOf } from "./chain.js";
-import { foldedResponse, type Path } from "./folded-response.js";
-import type { Complex } from "./response.js";
-import type { Section } from "./section.js";
+import type { FilterStep } from "./chain.js";
+import type { Path } from "./folded-response.js";
+import {
+  type Family,
+  type Fitted,
+  fitFamily,
+  type Measured,
+  type Part,
+  type Place,
+  rough,
+  sectionsAt,
+  stepsOf,
+  type Whiteness,
+} from "./plain-model.js";
+import { ResponseTable } from "./response-table.js";
 import { type TransferPoint, type TransferSums, transferPoint } from "./transfer.js";
 
 /** A plain filter that behaves as a measured path does. */
 export interface IdentifiedPath {
-  /** No step, or one low-pass. */
+  readonly family: Family;
+  readonly places: readonly Place[];
+  /** No step, a low-pass, a notch, or both. */
   readonly steps: readonly FilterStep[];
   /** Gain besides the filter: 1 for a gyro path, D-term units per deg/s² (with its sign) for a D-term. */
   readonly gain: number;
+  /** Standard deviation of the gain over the gain. */
+  readonly gainSd: number;
   /** Median relative misfit over the coherent bins; 0.1 is as good as most. */
   readonly misfit: number;
+  /** The same beyond chance. */
+  readonly excess: number;
   readonly path: Path;
+  /** Standard deviation of the path's delay for slow signals, s. */
+  readonly delaySdS: number;
+  /** How much of what would fold down from a white floor did. */
+  readonly whiteness: Whiteness;
 }
 
 export interface IdentifyOptions {
   readonly loopRate: Hertz;
   readonly logRate: Hertz;
-  /** Density of the raw gyro that folded down, unit²/Hz. */
+  /** Density of the raw gyro that folded down if its floor is white up to half the loop rate, unit²/Hz. */
   readonly folded: number;
   readonly derivative: boolean;
-  /** Filters already known on the path. */
-  readonly before: readonly Section[];
+  /** What was found of the first part of the path. */
+  readonly before: IdentifiedPath | null;
 }
 
-const LEAST_COHERENCE = 0.6;
+const LEAST_COHERENCE = 0.5;
 const LOWEST_HZ = 4;
-/** No plain filter describes a real path better than this; keeps a few perfect bins from ruling. */
-const MODEL_ERROR = 0.03;
+const LEAST_POINTS = 8;
 const MOST_POINTS = 90;
-const CORNERS = 36;
-const LOWEST_CORNER_HZ = 15;
-/** The next family must lower the cost of a point by this much on average to be preferred. */
-const WORTH = 0.03;
-/** Low-passes to try, the simplest first. */
-const FAMILIES = [
-  { order: 1, form: "recursion" },
-  { order: 1, form: "bilinear" },
-  { order: 2, form: "bilinear" },
-] as const;
+/** A white floor is only an assumption: sensors' own low-passes and the wash take from it, tones add to it. */
+const UNKNOWN_WHITENESS: Whiteness = { mean: 1, sd: 0.25 };
+const CORNERS: readonly Hertz[] = Array.from({ length: 14 }, (_, i) => 18 * 1.37 ** i);
+const NOTCHES: readonly Place[] = Array.from({ length: 32 }, (_, i) => ({
+  hz: 45 * 1.17 ** (i >> 1),
+  q: i % 2 === 0 ? 1.5 : 4,
+}));
+const LOW_PASSES = ["low-pass 1", "low-pass 2"] as const;
+/** A parameter more must lower the cost by this much: Schwarz's criterion, ln n, for some ninety points. */
+const WORTH = 5;
 
 /**
- * Finds the plain low-pass (none, first or second order) whose response fits a measured transfer function best, with
- * what folding does to it taken into account.
+ * Finds the plain chain (no low-pass, one of first or second order; with or without a notch) whose response fits a
+ * measured transfer function best. What folding does to it is in the model, and how much folded down is fitted too.
+ *
+ * @returns null when fewer than eight bins are coherent
+ * @see G. Schwarz, Ann. Statist. 6(2), 1978 (how many parameters are worth having)
+ */
+export function identifyPath(sums: TransferSums, options: IdentifyOptions): IdentifiedPath | null {
+  const measured = measuredFrom(sums, options);
+  return measured === null ? null : identified(bestOf(measured), measured, options.before);
+}
+
+/**
+ * Fits a part of the flight with the kind of chain that was found for all of it: corners may have moved.
  *
  * @returns null when fewer than eight bins are coherent
  */
-export function identifyPath(sums: TransferSums, options: IdentifyOptions): IdentifiedPath | null {
-  const points = coherentPoints(sums);
-  if (points.length < 8) return null;
-  const shares = points.map(({ k }) => Math.min(0.95, options.folded / sums.xx[k]!));
-  const tryOut = (steps: readonly FilterStep[]): Tried => {
-    const own = sectionsOf(steps, { throttle: null, rotorHz: [] }, options.loopRate);
-    const path = {
-      sections: [...options.before, ...own],
-      loopRate: options.loopRate,
-      derivative: options.derivative,
-    };
-    return { steps, path, ...fitGain(points, shares, path, options) };
-  };
-  let best = tryOut([]);
-  for (const plain of FAMILIES) {
-    const found = bestCorner((corner) => tryOut([{ kind: "low-pass", ...plain, corner }]), options.loopRate);
-    if (found.cost < best.cost - WORTH * points.length) best = found;
-  }
-  const { steps, path, gain, misfit } = best;
-  return { steps, path, gain, misfit };
+export function refitPath(
+  sums: TransferSums,
+  like: IdentifiedPath,
+  options: IdentifyOptions,
+): IdentifiedPath | null {
+  const measured = measuredFrom(sums, options);
+  return measured === null
+    ? null
+    : identified(fitFamily(measured, like.family, like.places), measured, options.before);
 }
 
-interface Tried {
-  readonly steps: readonly FilterStep[];
-  readonly path: Path;
-  readonly gain: number;
-  readonly cost: number;
-  readonly misfit: number;
+function measuredFrom(sums: TransferSums, options: IdentifyOptions): Measured | null {
+  const { loopRate, logRate, derivative, before } = options;
+  const points = sums.frames === 0 ? [] : coherentPoints(sums);
+  if (points.length < LEAST_POINTS) return null;
+  return {
+    points: points.map(({ at }) => at),
+    shares: points.map(({ k }) => Math.min(1, options.folded / sums.xx[k]!)),
+    table: new ResponseTable(
+      points.map(({ at }) => at.hz),
+      { logRate, loopRate },
+    ),
+    loopRate,
+    derivative,
+    before: before?.path.sections ?? [],
+    whiteness:
+      before === null ? UNKNOWN_WHITENESS : { ...before.whiteness, sd: Math.max(0.05, before.whiteness.sd) },
+  };
+}
+
+function identified(best: Fitted, measured: Measured, before: IdentifiedPath | null): IdentifiedPath {
+  const { loopRate, derivative } = measured;
+  const own = sectionsAt(best.steps, loopRate);
+  return {
+    family: best.family,
+    places: best.places,
+    steps: best.steps,
+    gain: best.gain,
+    gainSd: best.gainSd,
+    misfit: median(best.relative),
+    excess: excessOf(best.relative, measured),
+    path: { sections: [...measured.before, ...own], loopRate, derivative },
+    delaySdS: Math.hypot(best.delaySdS, before?.delaySdS ?? 0),
+    whiteness: best.whiteness,
+  };
+}
+
+/** The simplest of nothing, a low-pass, and a low-pass with a notch that is worth its parameters. */
+function bestOf(measured: Measured): Fitted {
+  const none = fitFamily(measured, [], []);
+  const low = LOW_PASSES.map((part) => withPart(measured, none, part));
+  const notched = low.map((fitted) => withPart(measured, fitted, "notch"));
+  return [none, ...low, ...notched].reduce((best, fitted) =>
+    fitted.cost + WORTH * parameters(fitted.family) < best.cost + WORTH * parameters(best.family)
+      ? fitted
+      : best,
+  );
+}
+
+function parameters(family: Family): number {
+  return family.reduce((sum, part) => sum + (part === "notch" ? 2 : 1), 0);
+}
+
+/** One more part, started where it helps most. */
+function withPart(measured: Measured, best: Fitted, part: Part): Fitted {
+  const family = [...best.family, part];
+  const tries = (part === "notch" ? NOTCHES : CORNERS.map((hz) => ({ hz, q: 1 })))
+    .filter(({ hz }) => hz < 0.4 * measured.loopRate)
+    .map((place) => {
+      const places = [...best.places, place];
+      return { places, cost: rough(measured, stepsOf(family, places)).cost };
+    });
+  return fitFamily(measured, family, tries.reduce((a, b) => (b.cost < a.cost ? b : a)).places);
+}
+
+/** Median of χ² with two degrees of freedom over its mean: ln 2. */
+const MEDIAN_SHARE = Math.LN2;
+
+/** Relative misfit beyond what chance explains: what no plain filter copies. */
+function excessOf(relative: Float64Array, { points }: Measured): number {
+  const seen = median(relative.map((r) => r * r)) / MEDIAN_SHARE;
+  const chance = median(Float64Array.from(points, (p) => 2 * p.variance));
+  return Math.sqrt(Math.max(0, seen - chance));
 }
 
 function coherentPoints(sums: TransferSums): { readonly k: number; readonly at: TransferPoint }[] {
@@ -88,68 +174,4 @@ function coherentPoints(sums: TransferSums): { readonly k: number; readonly at: 
   }
   const step = Math.max(1, all.length / MOST_POINTS);
   return Array.from({ length: Math.min(all.length, MOST_POINTS) }, (_, i) => all[Math.floor(i * step)]!);
-}
-
-function fitGain(
-  points: readonly { readonly at: TransferPoint }[],
-  shares: readonly number[],
-  path: Path,
-  options: IdentifyOptions,
-): Pick<Tried, "gain" | "cost" | "misfit"> {
-  const model = points.map(({ at }, i) =>
-    foldedResponse(path, at.hz, { rate: options.logRate, share: shares[i]! }),
-  );
-  const variance = points.map(({ at }) => (at.re ** 2 + at.im ** 2) * (at.variance + MODEL_ERROR ** 2));
-  const off = (gain: number, i: number): number => {
-    const { re, im } = points[i]!.at;
-    return (re - gain * model[i]!.re) ** 2 + (im - gain * model[i]!.im) ** 2;
-  };
-  let gain = 1;
-  let weight = variance.map((v) => 1 / v);
-  for (let round = 0; options.derivative && round < 3; round++) {
-    gain = bestGain(points, model, weight);
-    weight = variance.map((v, i) => 1 / (v + off(gain, i)));
-  }
-  const relative = points.map(({ at }, i) => Math.sqrt(off(gain, i) / (at.re ** 2 + at.im ** 2)));
-  return {
-    gain,
-    // Cauchy's loss: a line whose images disagree with the law of white noise counts little
-    cost: variance.reduce((sum, v, i) => sum + Math.log1p(off(gain, i) / v), 0),
-    misfit: median(relative),
-  };
-}
-
-function bestGain(
-  points: readonly { readonly at: TransferPoint }[],
-  model: readonly Complex[],
-  weight: readonly number[],
-): number {
-  let [cross, square] = [0, 0];
-  points.forEach(({ at }, i) => {
-    const { re, im } = model[i]!;
-    cross += weight[i]! * (at.re * re + at.im * im);
-    square += weight[i]! * (re * re + im * im);
-  });
-  return cross / square;
-}
-
-/** Corner of least cost: a coarse logarithmic grid, then golden sections about its best point. */
-function bestCorner(tryOut: (hz: Hertz) => Tried, loopRate: Hertz): Tried {
-  const ratio = Math.log((0.4 * loopRate) / LOWEST_CORNER_HZ);
-  const hz = (x: number): Hertz => LOWEST_CORNER_HZ * Math.exp(ratio * x);
-  let best = 0;
-  let found = tryOut(hz(0));
-  for (let i = 1; i < CORNERS; i++) {
-    const tried = tryOut(hz(i / (CORNERS - 1)));
-    if (tried.cost < found.cost) [best, found] = [i / (CORNERS - 1), tried];
-  }
-  let [low, high] = [best - 1 / (CORNERS - 1), best + 1 / (CORNERS - 1)];
-  const golden = (Math.sqrt(5) - 1) / 2;
-  for (let i = 0; i < 14; i++) {
-    const [a, b] = [high - golden * (high - low), low + golden * (high - low)];
-    const [ta, tb] = [tryOut(hz(Math.min(1, a))), tryOut(hz(Math.min(1, b)))];
-    if (ta.cost < tb.cost) [high, found] = [b, ta];
-    else [low, found] = [a, tb];
-  }
-  return found;
 }

@@ -1,28 +1,55 @@
 import { AXES, type Axis, type Hertz, type Interval, type PerAxis, perAxis } from "../units.js";
 import { type Chain, describeChain } from "./chain.js";
 import type { DelayFit } from "./delay-fit.js";
-import { type AxisPath, CLOSE_MISFIT, inMs } from "./measure.js";
+import type { AxisPath } from "./measure.js";
+import { inMs } from "./measured-row.js";
+import { CLOSE_MISFIT } from "./path-likeness.js";
+import { WIDER_THAN_CHANCE } from "./phase-model.js";
 import type { Predictor } from "./predictor.js";
+import { slowGain } from "./slow-gain.js";
 import type { OwnChain } from "./study.js";
 
-/** D-term units per deg/s², from the path that was identified; null where the axis has no D-term or it could not be. */
+/** A gain less sure than this does not give a level that could be held against a limit. */
+const SURE = 0.15;
+/** Standard deviations by which slow signals must contradict the identified gain for it to be dropped. */
+const CONTRADICTED = 3;
+
+/**
+ * D-term units per deg/s²: from the plain filter that behaves alike and from slow signals, weighted; from slow signals
+ * alone where no filter does or they contradict it; null where the axis has no D-term or neither is sure.
+ */
 export function gainsOf(paths: readonly AxisPath[]): PerAxis<number | null> {
   return perAxis((axis) => {
-    const like = paths.find((p) => p.axis === axis && p.path === "dterm")?.like ?? null;
-    return like === null || !Number.isFinite(like.gain) || like.gain === 0 ? null : Math.abs(like.gain);
+    const path = paths.find((p) => p.axis === axis && p.path === "dterm");
+    if (path === undefined || path.sums.frames === 0) return null;
+    const { like } = path;
+    const slow = slowGain(path.sums);
+    const close = like !== null && like.misfit < CLOSE_MISFIT && like.gainSd < SURE && like.gain !== 0;
+    if (slow === null) return close ? Math.abs(like.gain) : null;
+    if (close) {
+      const likeSd = WIDER_THAN_CHANCE * like.gainSd;
+      const apart = Math.log(Math.abs(like.gain) / slow.gain);
+      const [own, other] = [1 / likeSd ** 2, 1 / slow.sd ** 2];
+      if (Math.abs(apart) < CONTRADICTED * Math.hypot(slow.sd, likeSd))
+        return slow.gain * Math.exp((apart * own) / (own + other));
+    }
+    return slow.sd < SURE ? slow.gain : null;
   });
 }
 
-/** The plain chain that behaves like the flight's own, from the axis that fits best. */
+/** Misfit up to which a plain chain is named as what the flight's own behaves like. */
+const NAMED_MISFIT = 0.15;
+
+/** The plain chain that behaves like the flight's own, from the axis that fits best; null when none does. */
 export function ownStepsOf(paths: readonly AxisPath[]): Chain | null {
-  const best = AXES.map((axis) => {
-    const of = (path: "gyro" | "dterm") =>
-      paths.find((p) => p.axis === axis && p.path === path)?.like ?? null;
-    return { gyro: of("gyro"), dterm: of("dterm") };
-  })
+  const likeOf = (path: "gyro" | "dterm", axis: Axis) => {
+    const found = paths.find((p) => p.axis === axis && p.path === path);
+    return found?.agrees === true ? found.like : null;
+  };
+  const best = AXES.map((axis) => ({ gyro: likeOf("gyro", axis), dterm: likeOf("dterm", axis) }))
     .filter(({ gyro, dterm }) => gyro !== null && dterm !== null)
     .sort((a, b) => a.gyro!.misfit + a.dterm!.misfit - b.gyro!.misfit - b.dterm!.misfit)[0];
-  if (best === undefined || Math.max(best.gyro!.misfit, best.dterm!.misfit) >= CLOSE_MISFIT) return null;
+  if (best === undefined || Math.max(best.gyro!.misfit, best.dterm!.misfit) >= NAMED_MISFIT) return null;
   return { gyro: best.gyro!.steps, dterm: best.dterm!.steps };
 }
 
@@ -53,7 +80,7 @@ export function ownChain(
 }
 
 /** What is left beside chance: window, bend of the phase; measured on simulated flights. */
-const SYSTEMATIC_S = 3e-5;
+const SYSTEMATIC_S = 1e-5;
 /** The axes' errors are not quite independent: the same lines and the same choice of reach (as above). */
 const AXES_ALIKE = 1.25;
 

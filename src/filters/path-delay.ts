@@ -1,6 +1,6 @@
 import { coherenceThreshold } from "../spectra/coherence.js";
 import type { Hertz } from "../units.js";
-import { type DelayFit, fitDelay, type PhasePoint } from "./delay-fit.js";
+import { type DelayFit, fitDelay, type PhaseModel, type PhasePoint, wrapped } from "./delay-fit.js";
 import { type TransferSums, transferPoint } from "./transfer.js";
 
 /** Below this share of explained power the phase is left alone: too much of the output came from elsewhere. */
@@ -22,23 +22,58 @@ export interface PathKind {
   readonly turned: ((hz: Hertz, inputDensity: number) => number) | null;
   /** Share of that correction which stays in the interval as doubt. */
   readonly doubt: number;
+  /** A plain filter that behaves alike; null when none does. */
+  readonly model?: PhaseModel | null;
+  /** How far its delay is to be doubted, s; default 0. */
+  readonly doubtS?: number;
 }
 
 /** Shares of the reach at which the fit is repeated. */
 const REACHES = [1, 0.7, 0.5, 0.35] as const;
 /** Agreement wanted, in half-widths of the shorter fit's interval. */
 const AGREE = 0.6;
+/** A plain filter's answer is dropped when the phase alone contradicts it by this many half-widths (three σ). */
+const CONTRADICTS = 1.5;
+/** Share of the bend of a Butterworth low-pass of the same delay that a plain filter may leave (standard deviation). */
+const BEND_LEFT = 0.1;
 
 /**
- * Delay of a measured path at low frequency: fitted over coherent bins from 4 Hz up to where a cubic still describes
- * the phase. That reach comes from the delay itself, and is then shortened until the answer agrees, within its
- * interval, with those of all shorter reaches: a notch bends the phase sooner than a low-pass of the same delay.
+ * Delay of a measured path at low frequency. Where a plain filter behaves alike, its delay, corrected by what its
+ * phase leaves of the measured one; otherwise, or where the phase alone contradicts it, the slope of the phase.
  *
  * @returns null when too few bins are coherent
- * @see O. V. Lepskii, Theory Probab. Appl. 35, 1991 (choosing a bandwidth by agreement of estimates)
  */
 export function pathDelay(sums: TransferSums, kind: PathKind): DelayFit | null {
   const points = phasePoints(sums, kind, HIGHEST_HZ);
+  const alone = phaseAlone(points);
+  const model = kind.model ?? null;
+  if (alone === null || model === null) return alone;
+  const helped = withHelp(points, { model, doubtS: kind.doubtS ?? 0, alone });
+  if (helped === null) return alone;
+  const apart = Math.abs(helped.delayS - alone.delayS);
+  return apart <= CONTRADICTS * (alone.ci95S[1] - alone.delayS) ? helped : alone;
+}
+
+/** What the phase alone says that a plain filter misses of the delay, and its standard deviation, seconds. */
+export function missedDelay(
+  sums: TransferSums,
+  kind: PathKind,
+  model: PhaseModel,
+): { readonly delayS: number; readonly sdS: number } | null {
+  const alone = phaseAlone(phasePoints(sums, kind, HIGHEST_HZ));
+  if (alone === null) return null;
+  const half = (alone.ci95S[1] - alone.delayS) / 1.96;
+  return { delayS: alone.delayS - model.delayS, sdS: Math.hypot(half, model.delaySdS) };
+}
+
+/**
+ * Slope of the phase over coherent bins from 4 Hz up to where a cubic still describes it. That reach comes from the
+ * delay itself, and is then shortened until the answer agrees, within its interval, with those of all shorter reaches:
+ * a notch bends the phase sooner than a low-pass of the same delay.
+ *
+ * @see O. V. Lepskii, Theory Probab. Appl. 35, 1991 (choosing a bandwidth by agreement of estimates)
+ */
+function phaseAlone(points: readonly PhasePoint[]): DelayFit | null {
   const upTo = (hz: Hertz): DelayFit | null => fitDelay(points.filter((p) => p.hz <= hz));
   const first = upTo(FIRST_HIGHEST_HZ);
   if (first === null) return null;
@@ -47,6 +82,31 @@ export function pathDelay(sums: TransferSums, kind: PathKind): DelayFit | null {
   const agree = (fit: DelayFit, shorter: DelayFit): boolean =>
     Math.abs(fit.delayS - shorter.delayS) <= AGREE * (shorter.ci95S[1] - shorter.delayS);
   return fits.find((fit, i) => fits.slice(i + 1).every((shorter) => agree(fit, shorter))) ?? first;
+}
+
+/** Frequency at which a delay that is wrong is made up for by a bend that is wrong too, over 100 Hz. */
+const BALANCED_AT = 0.4;
+
+/** The phase fitted beside a plain filter: over all coherent bins, or no further than alone where the filter is doubted. */
+function withHelp(
+  points: readonly PhasePoint[],
+  { model, doubtS, alone }: { readonly model: PhaseModel; readonly doubtS: number; readonly alone: DelayFit },
+): DelayFit | null {
+  const bendSd = BEND_LEFT * bendOf(model.delayS);
+  if (doubtS === 0) return fitDelay(points, { model, bendSd });
+  return fitDelay(
+    points.filter((p) => p.hz <= alone.toHz),
+    {
+      model: { ...model, delaySdS: Math.hypot(model.delaySdS, doubtS) },
+      bendSd: Math.hypot(bendSd, doubtS / BALANCED_AT ** 2),
+    },
+  );
+}
+
+/** Bend of a second-order Butterworth low-pass, whose phase is √2 x + 0.471 x³ with x = f / corner, from its delay. */
+function bendOf(delayS: number): number {
+  const corner = Math.SQRT2 / (2 * Math.PI * Math.max(1e-4, delayS));
+  return ((0.471 / (2 * Math.PI)) * 100 ** 2) / corner ** 3;
 }
 
 /** Coherent bins as phase points, phase relative to a pure path (derivative and sign taken off). */
@@ -87,9 +147,4 @@ export function medianCoherence(sums: TransferSums, fromHz: Hertz, toHz: Hertz):
   }
   seen.sort((a, b) => a - b);
   return seen[seen.length >> 1] ?? null;
-}
-
-/** An angle brought into −π..π. */
-function wrapped(angle: number): number {
-  return angle - 2 * Math.PI * Math.round(angle / (2 * Math.PI));
 }
