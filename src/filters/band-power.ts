@@ -1,7 +1,7 @@
 import type { Axis, Hertz } from "../units.js";
 import { notch } from "./biquad.js";
 import { type RotorNotchStep, rotorNotchCentres } from "./chain.js";
-import type { AxisExcitation, Excitation, LevelExcitation, LineSample } from "./excitation.js";
+import type { Excitation, FollowedAxis, LevelExcitation, LineSample } from "./excitation.js";
 import { type FrequencyAxis, frequencyAxis, sectionPower } from "./power-gain.js";
 import type { Section } from "./section.js";
 
@@ -44,6 +44,8 @@ export interface PlacedNotches {
   /** Mean power gain over the level, per band: what the floor sees. */
   readonly gain: Float64Array;
   readonly loopRate: Hertz;
+  /** What they left when they ran over the log; null where they could not. */
+  readonly followed: Readonly<Partial<Record<Axis, FollowedAxis>>> | null;
 }
 
 interface PlacedNotch {
@@ -53,10 +55,14 @@ interface PlacedNotch {
   readonly section: Section;
 }
 
-export function placeNotches(level: LevelExcitation, step: RotorNotchStep, bands: Bands): PlacedNotches {
+export function placeNotches(
+  level: LevelExcitation,
+  step: RotorNotchStep,
+  { bands, followed }: { readonly bands: Bands } & Pick<PlacedNotches, "followed">,
+): PlacedNotches {
   const loopRate = bands.axis.rate;
   const sets = level.states.map((state) => notchesAt(step, state.rotorHz, loopRate));
-  return { step, sets, gain: meanGain(sets, bands.axis), loopRate };
+  return { step, sets, gain: meanGain(sets, bands.axis), loopRate, followed };
 }
 
 /**
@@ -73,38 +79,47 @@ export function bandPower(
   const power = new Float64Array(bands.axis.hz.length);
   const part = level.axes[axis];
   if (part === undefined) return power;
-  addFloor(power, part, { excitation, bands });
+  const followed = notches?.followed?.[axis] ?? null;
+  addAbove(power, part.whiteAbove, { excitation, bands });
+  if (followed === null) addFloor(power, part.floor, { excitation, bands });
   if (notches !== null) {
     for (let b = 0; b < power.length; b++) power[b] = power[b]! * notches.gain[b]!;
   }
-  for (const line of part.lines) {
+  if (followed !== null) addFloor(power, followed.floor, { excitation, bands });
+  part.lines.forEach((line, i) => {
     const b = line.hz < excitation.loopRate / 2 ? bands.index(line.hz) : -1;
-    if (b < 0) continue;
-    power[b] = power[b]! + line.power * (notches === null ? 1 : lineGain(line, notches));
-  }
+    if (b < 0) return;
+    const left = followed?.left[i] ?? Number.NaN;
+    const power0 = Number.isNaN(left) ? line.power * (notches === null ? 1 : lineGain(line, notches)) : left;
+    power[b] = power[b]! + power0;
+  });
   // the excess of single frames may add up to less than zero in a band that holds next to nothing
   for (let b = 0; b < power.length; b++) power[b] = Math.max(0, power[b]!);
   return power;
 }
 
-function addFloor(
-  power: Float64Array,
-  part: AxisExcitation,
-  { excitation, bands }: { excitation: Excitation; bands: Bands },
-): void {
-  const { binWidth, logRate, loopRate } = excitation;
-  const last = part.floor.length - 1;
-  for (let k = 1; k <= last; k++) {
+interface FloorPlace {
+  readonly excitation: Excitation;
+  readonly bands: Bands;
+}
+
+function addFloor(power: Float64Array, floor: Float64Array, { excitation, bands }: FloorPlace): void {
+  const { binWidth, logRate } = excitation;
+  for (let k = 1; k < floor.length; k++) {
     // a bin may straddle the first band: only the part above it counts
     const low = Math.max(bands.fromHz, (k - 0.5) * binWidth);
     const high = Math.min(logRate / 2, (k + 0.5) * binWidth);
-    spread(power, bands, { low, high, density: part.floor[k]! });
+    spread(power, bands, { low, high, density: floor[k]! });
   }
-  spread(power, bands, { low: logRate / 2, high: loopRate / 2, density: part.whiteAbove });
+}
+
+/** White noise between the log's Nyquist and the loop's. */
+function addAbove(power: Float64Array, density: number, { excitation, bands }: FloorPlace): void {
+  spread(power, bands, { low: excitation.logRate / 2, high: excitation.loopRate / 2, density });
 }
 
 /** Lays a flat density over the bands between two frequencies. */
-function spread(
+export function spread(
   power: Float64Array,
   bands: Bands,
   { low, high, density }: { low: Hertz; high: Hertz; density: number },
@@ -143,7 +158,7 @@ function meanGain(sets: readonly (readonly PlacedNotch[])[], axis: FrequencyAxis
 }
 
 /** What all notches leave of a line: its own follows it, the others meet it beside their centres. */
-function lineGain(line: LineSample, { step, sets, loopRate }: PlacedNotches): number {
+export function lineGain(line: LineSample, { step, sets, loopRate }: PlacedNotches): number {
   const cos1 = Math.cos((2 * Math.PI * line.hz) / loopRate);
   const cos2 = 2 * cos1 * cos1 - 1;
   let gain = 1;

@@ -1,4 +1,4 @@
-import { AXES, type PerAxis, perAxis } from "../units.js";
+import { AXES, type Interval, type PerAxis, perAxis } from "../units.js";
 import { type Chain, describeChain } from "./chain.js";
 import type { Predictor } from "./predictor.js";
 import { paretoFront, type Trade, thinnedFront } from "./search.js";
@@ -26,7 +26,7 @@ export function candidatesOf(trades: readonly Trade[], parts: CandidateParts): C
   ];
   return listed.flatMap(([role, chains]) =>
     chains.map((steps): Candidate => {
-      const { levels, gyroRms, dtermRms, ...cost } = predictor.predict(steps);
+      const { levels, gyroRms, dtermRms, gyroCi95, dtermCi95, ...cost } = predictor.predict(steps);
       const worst = worstOf(dtermRms);
       return {
         chain: describeChain(steps),
@@ -34,9 +34,11 @@ export function candidatesOf(trades: readonly Trade[], parts: CandidateParts): C
         role,
         ...cost,
         gyroRms: worstOf(gyroRms),
+        gyroCi95: intervalOfWorst(gyroRms, gyroCi95),
         dtermRms: worst,
+        dtermCi95: intervalOfWorst(dtermRms, dtermCi95),
         axes: perAxis((axis) => ({ gyroRms: gyroRms[axis], dtermRms: dtermRms[axis] })),
-        meetsLimit: limit === null ? null : worst <= limit.value,
+        meetsLimit: limit === null ? null : holds(limit, worst, intervalOfWorst(dtermRms, dtermCi95)),
         levels: levels.map(({ throttle, delayMs, ...left }) => ({
           throttle,
           delayMs,
@@ -49,6 +51,18 @@ export function candidatesOf(trades: readonly Trade[], parts: CandidateParts): C
 
 function worstOf(rms: PerAxis<number | null>): number {
   return Math.max(0, ...AXES.map((axis) => rms[axis] ?? 0));
+}
+
+/** Whether a chain holds the limit; null where its interval spans it. */
+function holds({ value, how }: DtermLimit, rms: number, ci95: Interval | null): boolean | null {
+  // a flight's own level is held against the prediction itself: both rest on the same frames
+  if (ci95 === null || how === "this flight's own level") return rms <= value;
+  return ci95[1] <= value ? true : ci95[0] > value ? false : null;
+}
+
+function intervalOfWorst(rms: PerAxis<number | null>, ci95: PerAxis<Interval | null>): Interval | null {
+  const worst = AXES.reduce((a, b) => ((rms[b] ?? -1) > (rms[a] ?? -1) ? b : a));
+  return ci95[worst];
 }
 
 /** This flight's own filtering beside the others: as logged, not predicted. Empty when its delay is not known. */
@@ -73,7 +87,9 @@ export function ownCandidate(
       phaseDeg: meanPhase(measured, "dterm"),
       gyroPhaseDeg: meanPhase(measured, "gyro"),
       gyroRms: worstOf(own.gyroRms),
+      gyroCi95: null,
       dtermRms,
+      dtermCi95: null,
       axes: perAxis((axis) => ({ gyroRms: own.gyroRms[axis], dtermRms: own.dtermRms[axis] })),
       aboveNyquistShare: null,
       meetsLimit: limit === null ? null : dtermRms <= limit.value,

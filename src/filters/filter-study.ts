@@ -115,10 +115,30 @@ function searched(
 ): { readonly least: Trade | null; readonly candidates: Candidate[] } {
   const lowestNotchHz = Math.max(1.5 * setting.crossoverHz, setting.fromHz);
   const trades = tryAll(predictor, menuOf({ rotor, modes }, lowestNotchHz));
-  const least = limit === null ? null : leastDelay(trades, (1 - inHand(limit)) * limit.value);
+  const least = limit === null ? null : securedLeast(trades, limit, predictor);
   const longestMs = Math.max(LONGEST_MS, 1.5 * (own.delayMs ?? 0));
   const examples = exampleChains(predictor, rotor, lowestNotchHz);
   return { least, candidates: candidatesOf(trades, { least, limit, predictor, longestMs, examples }) };
+}
+
+/** Chains tried in turn until one holds the limit with all of its interval. */
+const MOST_TRIES = 6;
+
+/**
+ * The least-delay chain whose whole interval lies within the limit. This flight's own level is not known better than
+ * the prediction it is compared with: there the prediction itself must lie within.
+ */
+function securedLeast(trades: readonly Trade[], limit: DtermLimit, predictor: Predictor): Trade | null {
+  let bound = (1 - inHand(limit)) * limit.value;
+  for (let tries = 0; tries < MOST_TRIES; tries++) {
+    const least = leastDelay(trades, bound);
+    if (least === null || limit.how === "this flight's own level") return least;
+    const { dtermCi95 } = predictor.predict(least.chain);
+    const upper = Math.max(0, ...AXES.map((axis) => dtermCi95[axis]?.[1] ?? 0));
+    if (upper <= limit.value) return least;
+    bound = Math.min(0.95 * bound, (least.dtermRms * limit.value) / upper);
+  }
+  return leastDelay(trades, bound);
 }
 
 /** Whether a study was refused. */

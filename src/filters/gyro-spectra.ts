@@ -1,5 +1,6 @@
 import { AXES, type Axis } from "../units.js";
-import { type Bands, bandPower, placeNotches } from "./band-power.js";
+import { type BandDoubt, bandDoubt } from "./band-doubt.js";
+import { type Bands, bandPower, type PlacedNotches, placeNotches } from "./band-power.js";
 import { type FilterStep, follows, type RotorNotchStep, sectionsOf } from "./chain.js";
 import type { Excitation, LevelExcitation } from "./excitation.js";
 import { powerGain } from "./power-gain.js";
@@ -13,6 +14,8 @@ export type AxisPower = Partial<Record<Axis, Float64Array>>;
  */
 export class GyroSpectra {
   private readonly notched = new Map<string, AxisPower[]>();
+  private readonly places = new Map<string, readonly PlacedNotches[]>();
+  private readonly doubted = new Map<string, Partial<Record<Axis, BandDoubt>>[]>();
   private readonly filtered = new Map<string, AxisPower[]>();
   private readonly gains = new Map<string, Float64Array[]>();
   private readonly keys = new WeakMap<readonly FilterStep[], string>();
@@ -29,10 +32,9 @@ export class GyroSpectra {
   /** Per level and axis, (deg/s)² per band. */
   after(steps: readonly FilterStep[]): readonly AxisPower[] {
     return kept(this.filtered, this.keyOf(steps), () => {
-      const notches = steps.filter((step) => step.kind === "rotor notches");
-      if (notches.length > 1) throw new RangeError("a chain may hold one set of rotor notches");
+      const notches = notchesOf(steps);
       const gains = this.stepsGain(steps.filter((step) => step.kind !== "rotor notches"));
-      return this.afterNotches(notches[0] ?? null).map((power, l) => {
+      return this.afterNotches(notches).map((power, l) => {
         const out: AxisPower = {};
         for (const axis of AXES) {
           const before = power[axis];
@@ -67,20 +69,56 @@ export class GyroSpectra {
     return key;
   }
 
-  private afterNotches(step: RotorNotchStep | null): readonly AxisPower[] {
-    return kept(this.notched, JSON.stringify(step), () =>
-      this.levels.map((level) => {
-        const notches = step === null ? null : placeNotches(level, step, this.bands);
-        const out: AxisPower = {};
-        for (const axis of AXES) {
-          if (level.axes[axis] !== undefined) {
-            out[axis] = bandPower(this.excitation, level, { axis, bands: this.bands, notches });
-          }
-        }
-        return out;
-      }),
-    );
+  /** What the power after the notches of some gyro steps rests on beside measurement, per level and axis. */
+  doubts(steps: readonly FilterStep[]): readonly Partial<Record<Axis, BandDoubt>>[] {
+    const { bands, excitation } = this;
+    const step = notchesOf(steps);
+    return kept(this.doubted, JSON.stringify(step), () => {
+      const placed = this.placed(step);
+      return this.levels.map((level, l) =>
+        perPresent(level, (axis) =>
+          bandDoubt(excitation, level, { axis, bands, notches: placed?.[l] ?? null }),
+        ),
+      );
+    });
   }
+
+  private afterNotches(step: RotorNotchStep | null): readonly AxisPower[] {
+    const { bands, excitation } = this;
+    return kept(this.notched, JSON.stringify(step), () => {
+      const placed = this.placed(step);
+      return this.levels.map((level, l) =>
+        perPresent(level, (axis) =>
+          bandPower(excitation, level, { axis, bands, notches: placed?.[l] ?? null }),
+        ),
+      );
+    });
+  }
+
+  private placed(step: RotorNotchStep | null): readonly PlacedNotches[] | null {
+    if (step === null) return null;
+    return kept(this.places, JSON.stringify(step), () => {
+      const followed = this.excitation.follow(step);
+      return this.levels.map((level) => {
+        const at = this.excitation.levels.indexOf(level);
+        return placeNotches(level, step, { bands: this.bands, followed: followed?.[at] ?? null });
+      });
+    });
+  }
+}
+
+function notchesOf(steps: readonly FilterStep[]): RotorNotchStep | null {
+  const notches = steps.filter((step) => step.kind === "rotor notches");
+  if (notches.length > 1) throw new RangeError("a chain may hold one set of rotor notches");
+  return notches[0] ?? null;
+}
+
+function perPresent<T>(level: LevelExcitation, make: (axis: Axis) => T): Partial<Record<Axis, T>> {
+  const out: Partial<Record<Axis, T>> = {};
+  for (const axis of AXES) {
+    if (level.axes[axis] !== undefined) out[axis] = make(axis);
+  }
+  return out;
 }
 
 function kept<T>(known: Map<string, T>, key: string, make: () => T): T {

@@ -87,7 +87,7 @@ function kindOf(path: LikePath, part: TransferSums, alike: IdentifiedPath | null
 }
 
 /** Standard deviations by which the phase alone must contradict the plain filters for them to be left out. */
-const CONTRADICTED = 2;
+const CONTRADICTED = 2.5;
 
 /**
  * How far the plain filters' delays are to be doubted, seconds: what the phase alone says they miss, over all axes

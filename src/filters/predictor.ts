@@ -1,4 +1,5 @@
-import { AXES, type Axis, type Hertz, type PerAxis, perAxis } from "../units.js";
+import { AXES, type Axis, type Hertz, type Interval, type PerAxis, perAxis } from "../units.js";
+import { rmsInterval, sumDoubt } from "./band-doubt.js";
 import { type Bands, bandsOf } from "./band-power.js";
 import type { Chain, FilterStep } from "./chain.js";
 import { DelayMeter, typicalState } from "./delay-meter.js";
@@ -21,6 +22,9 @@ export interface Prediction {
   readonly gyroRms: PerAxis<number | null>;
   /** RMS above commanded motion, D-term units. */
   readonly dtermRms: PerAxis<number | null>;
+  /** 95 % intervals: chance, folded lines that may be taken for something else, a floor that need not be white. */
+  readonly gyroCi95: PerAxis<Interval | null>;
+  readonly dtermCi95: PerAxis<Interval | null>;
   /** Share of the worst axis' D-term power from above the log's Nyquist: it rests on what is assumed of folded noise. */
   readonly aboveNyquistShare: number;
   readonly levels: readonly LevelPrediction[];
@@ -85,6 +89,8 @@ export function predictorOf(excitation: Excitation, options: PredictorOptions): 
         gyroPhaseDeg: mean((l) => meters[l]!.gyroPhaseDeg(chain, options.crossoverHz)),
         gyroRms: perAxis((axis) => squares.rms(gyro[axis])),
         dtermRms: perAxis((axis) => squares.rms(dterm[axis])),
+        gyroCi95: perAxis((axis) => squares.gyroInterval(chain, axis)),
+        dtermCi95: perAxis((axis) => squares.dtermInterval(chain, axis)),
         aboveNyquistShare: squares.aboveNyquistShare(chain),
         levels: levels.map((level, l) => ({
           throttle: level.level.throttle,
@@ -144,6 +150,42 @@ class Squares {
     return squares === null ? null : Math.sqrt(this.parts.mean((l) => squares[l]!));
   }
 
+  gyroInterval(chain: Chain, axis: Axis): Interval | null {
+    const gains = this.parts.spectra.stepsGain(withoutNotches(chain.gyro));
+    return this.interval(this.gyro(chain, axis), chain, { axis, gain: (l, b) => gains[l]![b]! });
+  }
+
+  dtermInterval(chain: Chain, axis: Axis): Interval | null {
+    const { spectra, options } = this.parts;
+    const [first, second] = [spectra.stepsGain(withoutNotches(chain.gyro)), spectra.stepsGain(chain.dterm)];
+    const scale = (options.dtermGain[axis] ?? 0) ** 2;
+    const gain = (l: number, b: number): number =>
+      scale * first[l]![b]! * second[l]![b]! * this.difference[b]!;
+    return this.interval(this.dterm(chain, axis), chain, { axis, gain });
+  }
+
+  private interval(
+    squares: readonly number[] | null,
+    chain: Chain,
+    { axis, gain }: { readonly axis: Axis; readonly gain: (level: number, band: number) => number },
+  ): Interval | null {
+    if (squares === null) return null;
+    const { spectra, mean, excitation } = this.parts;
+    const sums = spectra.doubts(chain.gyro).map((level, l) => sumDoubt(level[axis]!, (b) => gain(l, b)));
+    const shares = excitation.levels.filter((level) => level.share > 0).map((level) => level.share);
+    const total = {
+      white: mean((l) => sums[l]!.white),
+      lines: mean((l) => sums[l]!.lines),
+      chance: mean((l) => shares[l]! * sums[l]!.chance),
+    };
+    const followed = chain.gyro.some((step) => step.kind === "rotor notches");
+    return rmsInterval(
+      mean((l) => squares[l]!),
+      total,
+      { common: excitation.common, followed },
+    );
+  }
+
   aboveNyquistShare(chain: Chain): number {
     const all = this.withDterm.map((axis) => this.rms(this.dterm(chain, axis)) ?? 0);
     const worst = Math.max(0, ...all);
@@ -152,6 +194,9 @@ class Squares {
     return ((this.rms(this.dterm(chain, axis, this.aboveNyquist)) ?? 0) / worst) ** 2;
   }
 }
+
+const withoutNotches = (steps: readonly FilterStep[]): FilterStep[] =>
+  steps.filter((step) => step.kind !== "rotor notches");
 
 function sum(a: Float64Array): number {
   let total = 0;

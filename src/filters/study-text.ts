@@ -73,7 +73,7 @@ function ownLines(study: FilterStudy, { fullScale }: StudyTextOptions): string[]
 
 function tableLines(study: FilterStudy, options: StudyTextOptions): string[] {
   const head = row(["", "ms", "lag", "deg/s", "D-term", "filters (corners and centres in Hz)"]);
-  return [head, ...shownRows(study.candidates).map((candidate) => candidateRow(candidate, options))];
+  return [head, ...shownRows(study.candidates).map((candidate) => candidateRow(candidate, study, options))];
 }
 
 /** The least delay, the examples, and some of the curve. */
@@ -94,10 +94,16 @@ const MARKS = {
   "trade-off": "curve",
 } as const;
 
-function candidateRow(candidate: Candidate, { fullScale }: StudyTextOptions): string {
+/** " over", or " over?" where the interval of a prediction spans the limit. */
+function overMark({ meetsLimit, role }: Candidate, limited: boolean): string {
+  if (!limited || meetsLimit === true) return "";
+  return meetsLimit === false || role === "this flight" ? " over" : " over?";
+}
+
+function candidateRow(candidate: Candidate, { limit }: FilterStudy, { fullScale }: StudyTextOptions): string {
   const { delayMs, phaseDeg, gyroRms, dtermRms, steps, role } = candidate;
   const dterm = fullScale === null ? shortNumber(dtermRms) : `${shortNumber((100 * dtermRms) / fullScale)} %`;
-  const over = candidate.meetsLimit === false ? " over" : "";
+  const over = overMark(candidate, limit !== null);
   const cells = [
     MARKS[role],
     delayMs.toFixed(2),
@@ -113,7 +119,7 @@ function shortNumber(value: number): string {
   return value >= 1000 ? String(Math.round(value)) : value >= 1 ? value.toPrecision(3) : value.toFixed(3);
 }
 
-const COLUMNS = [6, 6, 5, 6, 12] as const;
+const COLUMNS = [6, 6, 5, 6, 13] as const;
 
 function row(cells: readonly string[]): string {
   const lead = COLUMNS.map((width, i) => cell(cells[i]!, width)).join("");

@@ -74,13 +74,15 @@ export interface Candidate {
   /** Lag at the crossover, whole way to the D-term beyond an ideal derivative; and of the filtered gyro. */
   readonly phaseDeg: number | null;
   readonly gyroPhaseDeg: number | null;
-  /** Worst axis. */
+  /** Worst axis; the intervals are null for this flight's own, which is measured. */
   readonly gyroRms: DegreesPerSecond;
+  readonly gyroCi95: Interval | null;
   readonly dtermRms: number;
+  readonly dtermCi95: Interval | null;
   readonly axes: PerAxis<Residual>;
   /** Share of the worst axis' D-term power from above the log's Nyquist: it rests on what is assumed of folded noise. */
   readonly aboveNyquistShare: number | null;
-  /** Whether the D-term is within the limit; null without a limit. */
+  /** Whether the D-term is within the limit; null without a limit, or where the interval spans it. */
   readonly meetsLimit: boolean | null;
   readonly levels: readonly {
     readonly throttle: number | null;

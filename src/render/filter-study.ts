@@ -44,8 +44,14 @@ function candidate(c: Readonly<Record<string, unknown>>): ShownCandidate {
     delay: quantity(delayMs, "ms"),
     phase: quantity(number("phaseDeg"), "deg"),
     gyro: quantity(gyroRms, "deg/s"),
-    dterm: figure(dtermRms),
+    dterm: withInterval(figure(dtermRms), c["dtermCi95"]),
   };
+}
+
+/** A value with its 95 % interval, where it has one. */
+function withInterval(value: string, ci95: unknown): string {
+  if (!Array.isArray(ci95) || !ci95.every((end) => typeof end === "number")) return value;
+  return `${value} (${ci95.map((end) => figure(end)).join(" to ")})`;
 }
 
 /** A chain may be a text, a list of stages or records of stages. */

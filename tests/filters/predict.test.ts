@@ -58,21 +58,30 @@ describe.each(FLIGHTS)("predict() against really filtering at loop rate, %s", (_
   const flight = loopFlight(scenario, thin);
   const predictor = predictorFor(flight);
 
-  const errors = CHAINS.flatMap((chain) => {
-    const prediction = predictor.predict(chain);
+  const pairs = CHAINS.flatMap((chain) => {
+    const found = predictor.predict(chain);
     const truth = reallyFilter(flight, chain, { axis: "roll", fromHz: FROM_HZ });
-    return [prediction.gyroRms.roll! / truth.gyroRms - 1, prediction.dtermRms.roll! / truth.dtermRms - 1].map(
-      Math.abs,
-    );
+    return [
+      { predicted: found.gyroRms.roll!, ci95: found.gyroCi95.roll!, truth: truth.gyroRms },
+      { predicted: found.dtermRms.roll!, ci95: found.dtermCi95.roll!, truth: truth.dtermRms },
+    ];
   });
+  const errors = pairs.map(({ predicted, truth }) => Math.abs(predicted / truth - 1));
 
   test("gives gyro and D-term RMS within 3 % in the median over five chains", () => {
     expect(errors.toSorted((a, b) => a - b)[5]).toBeLessThan(0.03);
   });
 
-  // chance alone is worth some 2 % of a D-term's RMS when three quarters of the floor folded down
-  test("is nowhere off by more than 6 %", () => {
-    expect(Math.max(...errors)).toBeLessThan(0.06);
+  test("is nowhere off by more than 8 %, and never by more than its interval", () => {
+    expect(Math.max(...errors)).toBeLessThan(0.08);
+    for (const { truth, ci95 } of pairs) {
+      expect(truth).toBeGreaterThan(ci95[0]);
+      expect(truth).toBeLessThan(ci95[1]);
+    }
+  });
+
+  test("has intervals of a quarter at most", () => {
+    for (const { predicted, ci95 } of pairs) expect((ci95[1] - ci95[0]) / 2).toBeLessThan(0.25 * predicted);
   });
 
   test("without allowing for what folded down would be off by more than that", () => {

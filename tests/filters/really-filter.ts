@@ -121,6 +121,8 @@ export function reallyFilter(
     const { frequency, density } = welch(x, {
       sampleRate: rate,
       segmentLength: 2048,
+      // squared Hann windows add up to the same everywhere only from here on: bursts count as much wherever they fall
+      overlap: 0.75,
       spans: timeline.airborne,
       valid: timeline.valid,
     });

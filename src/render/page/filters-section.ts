@@ -10,12 +10,12 @@ import { section, table } from "./markup.js";
 export function filtersSection(result: Result, charts: readonly Chart[]): string {
   const study = filterStudyOf(result.filters);
   if (study === null) return "";
-  const rows = study.candidates.map((c) => [c.chain, c.delay, c.phase, c.gyro, c.dterm]);
+  const rows = study.candidates.map((c) => [c.role, c.chain, c.delay, c.phase, c.gyro, c.dterm]);
   const advice =
     study.advice.length === 0
       ? ""
       : `<ul>${study.advice.map((a) => `<li>${shown(a, 600)}</li>`).join("")}</ul>`;
-  const head = ["filters", "delay", "phase lost", "gyro left, RMS", "D-term left, RMS"];
+  const head = ["part", "filters", "delay", "phase lost", "gyro left, RMS", "D-term left, RMS (95 %)"];
   const compared =
     rows.length === 0 ? "" : table({ head, rows }, "Filter chains compared (predicted, open loop)");
   return section(
