@@ -6,6 +6,7 @@ import { type AxisData, identifyAxis } from "./identify-axis.js";
 import { movingTest, surelyMoves } from "./moving.js";
 import { type BankInput, type ResolutionBank, resolutionBank } from "./resolution-bank.js";
 import { seedsOf } from "./seeds.js";
+import type { SteadyLine } from "./tones.js";
 import { unlistedOrders } from "./unlisted-orders.js";
 
 /** Stated chance that a flight of plain noise yields any candidate at all. */
@@ -58,16 +59,16 @@ export interface FirstLook {
 /**
  * Looks once; where peaks turn out to be lines at orders that nobody listed, masks those too and looks again.
  *
- * @param tonesHz fixed tones, masked in every frame
+ * @param tones fixed tones, masked in every frame
  * @returns null when the log holds no gyro or is too short
  */
 export function firstLook(
   timeline: Timeline,
   rotor: RotorEstimate,
-  tonesHz: readonly number[],
+  tones: readonly SteadyLine[],
 ): FirstLook | null {
   const lineFreeHz = lineFreeBelow(rotor);
-  const input: BankInput = { timeline, rotor, tonesHz, cache: new Map() };
+  const input: BankInput = { timeline, rotor, tones, cache: new Map() };
   const bank = resolutionBank(input);
   if (bank === null) return null;
   const axes = firstPass(bank, lineFreeHz);

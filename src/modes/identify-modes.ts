@@ -15,7 +15,7 @@ import { onLine } from "./on-line.js";
 import type { ResolutionBank } from "./resolution-bank.js";
 import { agreementOf } from "./second-method.js";
 import { secondPass } from "./second-pass.js";
-import { findTones } from "./tones.js";
+import { type FoundTone, findTones } from "./tones.js";
 import { unobservableBands } from "./unobservable.js";
 
 /** Less than even odds of being real is not reported at all. */
@@ -35,6 +35,11 @@ const NOTHING: ModesEstimate = {
 /** Drift as reported: only when its deviation is under 1 % of the frequency. */
 function driftHz({ drift, frequencyHz }: MergedMode): number | null {
   return drift !== null && drift.sdHz < MOST_DRIFT_SD * frequencyHz ? drift.hz : null;
+}
+
+/** A tone as reported. */
+function asTone({ frequencyHz, axes, foldedFromHz }: FoundTone): Tone {
+  return { frequencyHz, axes, foldedFromHz };
 }
 
 /** A merged mode with what is believed of it. */
@@ -60,7 +65,7 @@ function report(mode: JudgedMode, context: KindEvidence): Mode {
 
 /** Everything found, before it is worded: for the report and for calibrating the confidence. */
 export interface Findings {
-  readonly tones: readonly Tone[];
+  readonly tones: readonly FoundTone[];
   readonly bank: ResolutionBank;
   readonly scans: readonly Scan[];
   readonly modes: readonly JudgedMode[];
@@ -70,13 +75,9 @@ export interface Findings {
 export function findModes(
   timeline: Timeline,
   rotor: RotorEstimate,
-): Findings | { tones: readonly Tone[]; bank: null } {
-  const tones = findTones(timeline, (hz) => onLine(hz, rotor, timeline.sampleRate));
-  const looked = firstLook(
-    timeline,
-    rotor,
-    tones.map((t) => t.frequencyHz),
-  );
+): Findings | { tones: readonly FoundTone[]; bank: null } {
+  const tones = findTones(timeline, (line) => onLine(line, rotor, timeline.sampleRate));
+  const looked = firstLook(timeline, rotor, tones);
   if (looked === null) return { tones, bank: null };
   const { bank, axes } = looked;
   const lineFreeHz = lineFreeBelow(rotor);
@@ -99,16 +100,14 @@ export function findModes(
 export function identifyModes(timeline: Timeline, rotor: RotorEstimate, craft: Craft): ModesEstimate {
   const found = findModes(timeline, rotor);
   const { tones, bank } = found;
-  if (bank === null) return { ...NOTHING, tones, doubts: ["the log is too short to look for modes"] };
+  if (bank === null)
+    return { ...NOTHING, tones: tones.map(asTone), doubts: ["the log is too short to look for modes"] };
   const believed = found.modes.filter((m) => m.confidence >= LEAST_CONFIDENCE);
   const context: KindEvidence = { timeline, rotor, craft, bank };
   return {
     modes: believed.map((m) => report(m, context)),
-    tones,
-    unobservable: unobservableBands(
-      bank.averages[0]!,
-      tones.map((t) => t.frequencyHz),
-    ),
+    tones: tones.map(asTone),
+    unobservable: unobservableBands(bank.averages[0]!, tones),
     fixed: fixedSpectrum(
       bank,
       found.scans,

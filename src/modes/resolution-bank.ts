@@ -11,6 +11,7 @@ import { type Levelling, level, logPlane } from "./levelling.js";
 import { type FixedAverage, maskedAverage } from "./masked-average.js";
 import { type AxisPower, binSpacing, type Plane } from "./plane.js";
 import { type SpeedClasses, speedClasses } from "./speed-classes.js";
+import type { SteadyLine } from "./tones.js";
 
 /** The plane at one frame length with what levels it. */
 export interface Level {
@@ -88,16 +89,17 @@ export interface BankInput {
   readonly timeline: Timeline;
   readonly rotor: RotorEstimate;
   /** Fixed tones, masked in every frame. */
-  readonly tonesHz: readonly number[];
+  readonly tones: readonly SteadyLine[];
   readonly cache: PowerCache;
 }
 
-function planeOf({ timeline, rotor, tonesHz, cache }: BankInput, grid: FrameGrid): Plane {
+function planeOf({ timeline, rotor, tones, cache }: BankInput, grid: FrameGrid): Plane {
   const mask = orderMask(grid, rotor);
   const df = binSpacing(grid);
-  for (const hz of tonesHz) {
-    const first = Math.max(0, Math.ceil(hz / df - TONE_BINS));
-    const last = Math.min(grid.bins - 1, Math.floor(hz / df + TONE_BINS));
+  for (const { frequencyHz, driftHz } of tones) {
+    const reach = TONE_BINS + Math.abs(driftHz) / 2 / df;
+    const first = Math.max(0, Math.ceil(frequencyHz / df - reach));
+    const last = Math.min(grid.bins - 1, Math.floor(frequencyHz / df + reach));
     for (let k = 0; k < grid.starts.length; k++)
       mask.fill(1, k * grid.bins + first, k * grid.bins + last + 1);
   }

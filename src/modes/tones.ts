@@ -1,71 +1,56 @@
 import { nearestPowerOfTwo } from "../spectra/fft.js";
-import { frameGrid } from "../spectra/frame-grid.js";
-import { shortTimeSpectrum } from "../spectra/short-time.js";
-import type { FrameGrid } from "../spectra/spectrum.js";
 import { quantile } from "../stats/quantile.js";
-import { select } from "../stats/select.js";
 import { airborneSeconds, analysisGyro, presentAxes, type Timeline } from "../timeline/timeline.js";
 import type { Axis } from "../units.js";
 import type { Tone } from "./mode.js";
+import {
+  QUIET_PERCENTILE,
+  type QuietBand,
+  quietBand,
+  searchDrifts,
+  type TonePlane,
+  tonePlane,
+} from "./tone-plane.js";
 
 /** Shorter flights cannot resolve the width that tells a tone from a structure. */
 const LEAST_FLIGHT_S = 24;
 const LONG_S = 4;
-const PERCENTILE = 0.35;
 const SIDE_HZ = 6;
 /** Excess of a tone over its sides, ln. */
 const LEAST_EXCESS = Math.log(6);
-/** Chance, over all bins of all axes, that noise makes the quiet spectrum stand out as much. */
+/** Mean ln power over the sides from which a place is looked at closely. */
+const PROMISING = 1;
+/** Chance, over all bins, drifts and axes, that noise makes the quiet spectrum stand out as much. */
 const FALSE_ALARM = 1e-4;
 /** ln by which a tone stands out in each third of the flight. */
 const LEAST_THIRD = Math.log(4);
 const LEAST_GAIN = 0.75 * Math.log(4);
-/** Interquartile range of ln power: 1.57 for noise, less for a steady line. */
-const MOST_IQR = 1.2;
-/** Frames looked at, spread over the flight. */
-const MOST_FRAMES = 120;
+/**
+ * Interquartile range of ln power: 1.57 for noise. What a steady line's noise leaves falls with its height (deviation
+ * of ln power √(2/SNR)); a light mode in few frames stands as high but does not settle.
+ */
+const MOST_IQR = { ever: 1.2, own: 0.4, noise: 2.4 };
 const LEAST_HZ = 7;
+/**
+ * Clocks and fans drift as they warm: a tone may move this far over a flight, in a straight line (common practice, no
+ * source).
+ */
+const MOST_DRIFT_HZ = 2;
+/** Lines closer than this are one, Hz. */
+const SAME_HZ = 0.5;
 
-/** ln of the 35th time percentile of every bin, and the powers behind it. */
-interface QuietSpectrum {
-  readonly df: number;
-  readonly bins: number;
-  readonly frames: number;
-  readonly log: Float64Array;
-  readonly power: Float32Array;
-}
-
-function thin(grid: FrameGrid): FrameGrid {
-  const step = Math.ceil(grid.starts.length / MOST_FRAMES);
-  return step <= 1 ? grid : { ...grid, starts: grid.starts.filter((_, i) => i % step === 0) };
-}
-
-function quietSpectrum(
-  timeline: Timeline,
-  series: Float32Array,
-  segmentLength: number,
-): QuietSpectrum | null {
-  const { sampleRate, airborne, valid } = timeline;
-  const grid = thin(frameGrid(airborne, { sampleRate, segmentLength, hop: segmentLength / 2 }, valid));
-  const frames = grid.starts.length;
-  if (frames < 8) return null;
-  const { power, bins } = shortTimeSpectrum(series, grid);
-  const log = new Float64Array(bins);
-  const column = new Float64Array(frames);
-  for (let b = 0; b < bins; b++) {
-    for (let k = 0; k < frames; k++) column[k] = power[k * bins + b]!;
-    log[b] = Math.log(select(column, Math.floor(PERCENTILE * (frames - 1))) + 1e-30);
-  }
-  return { df: sampleRate / segmentLength, bins, frames, log, power };
+/** A steady line: where at mid-flight, and how far it moves over the flight. */
+export interface SteadyLine {
+  readonly frequencyHz: number;
+  readonly driftHz: number;
 }
 
 /** Median ln level of the bins 1.5 … 6 Hz away on either side. */
-function sides(s: QuietSpectrum, bin: number): number {
-  const inner = Math.round(1.5 / s.df);
-  const outer = Math.round(SIDE_HZ / s.df);
+function sides(log: Float64Array, df: number, bin: number): number {
+  const inner = Math.round(1.5 / df);
+  const outer = Math.round(SIDE_HZ / df);
   const values: number[] = [];
-  for (let d = inner; d <= outer; d++)
-    values.push(s.log[bin - d] ?? Number.NaN, s.log[bin + d] ?? Number.NaN);
+  for (let d = inner; d <= outer; d++) values.push(log[bin - d] ?? Number.NaN, log[bin + d] ?? Number.NaN);
   return quantile(values, 0.5);
 }
 
@@ -77,7 +62,7 @@ function nearSides(log: Float64Array, bin: number): number {
 }
 
 /** Whether the line stands out in every third of the flight. */
-function inEveryThird(s: QuietSpectrum, bin: number): boolean {
+function inEveryThird(s: QuietBand, bin: number): boolean {
   const mean = (from: number, to: number, at: number): number => {
     let sum = 0;
     for (let k = from; k < to; k++) sum += s.power[k * s.bins + at]!;
@@ -92,7 +77,7 @@ function inEveryThird(s: QuietSpectrum, bin: number): boolean {
 }
 
 /** Spread over time of ln power at a bin (with its neighbours, which share a line's power). */
-function steadiness(s: QuietSpectrum, bin: number): number {
+function steadiness(s: QuietBand, bin: number): number {
   const values = new Float64Array(s.frames);
   for (let k = 0; k < s.frames; k++) {
     const row = k * s.bins + bin;
@@ -102,17 +87,10 @@ function steadiness(s: QuietSpectrum, bin: number): number {
 }
 
 /** Frequency of a line between bins: parabola through the ln powers. */
-function parabolic(s: QuietSpectrum, bin: number): number {
+function parabolic(s: QuietBand, bin: number): number {
   const [a, b, c] = [s.log[bin - 1]!, s.log[bin]!, s.log[bin + 1]!];
   const bend = a - 2 * b + c;
-  return (bin + (bend < 0 ? (0.5 * (a - c)) / bend : 0)) * s.df;
-}
-
-/** A mode gains nothing in height from longer frames; a tone gains their ratio. */
-function heightGain(long: QuietSpectrum, short: QuietSpectrum, bin: number): number {
-  const at = Math.round((bin * long.df) / short.df);
-  const top = Math.max(short.log[at - 1]!, short.log[at]!, short.log[at + 1]!);
-  return long.log[bin]! - top;
+  return (s.firstBin + bin + (bend < 0 ? (0.5 * (a - c)) / bend : 0)) * s.df;
 }
 
 /**
@@ -135,63 +113,115 @@ export function binomialTail(n: number, k: number, p: number): number {
  * frames would have to lie above that level.
  */
 function chanceOfNoise(excess: number, frames: number): number {
-  const level = -Math.log(1 - PERCENTILE) * Math.exp(excess);
-  const above = frames - Math.floor(PERCENTILE * (frames - 1));
+  const level = -Math.log(1 - QUIET_PERCENTILE) * Math.exp(excess);
+  const above = frames - Math.floor(QUIET_PERCENTILE * (frames - 1));
   return binomialTail(frames, above, Math.exp(-level));
 }
 
-function isTone(long: QuietSpectrum, short: QuietSpectrum, bin: number): boolean {
+/** Whether a bin of the long frames holds a steady line: a bin wide, there in every third, no stronger at times. */
+function standsOut(long: QuietBand, bin: number, tries: number): boolean {
   const top = long.log[bin]!;
   if (!(top > long.log[bin - 1]! && top >= long.log[bin + 1]!)) return false;
-  const excess = top - sides(long, bin);
+  const excess = top - sides(long.log, long.df, bin);
   if (!(excess > LEAST_EXCESS)) return false;
   const near = top - nearSides(long.log, bin);
-  if (3 * long.bins * chanceOfNoise(near, long.frames) > FALSE_ALARM || !inEveryThird(long, bin))
-    return false;
+  if (tries * chanceOfNoise(near, long.frames) > FALSE_ALARM || !inEveryThird(long, bin)) return false;
   const drop = top - Math.max(long.log[bin - 3]!, long.log[bin + 3]!);
-  if (drop <= Math.min(2, 0.8 * excess)) return false;
-  return heightGain(long, short, bin) > LEAST_GAIN && steadiness(long, bin) < MOST_IQR;
+  const mostIqr = Math.min(MOST_IQR.ever, MOST_IQR.own + MOST_IQR.noise * Math.exp(-near / 2));
+  return drop > Math.min(2, 0.8 * excess) && steadiness(long, bin) < mostIqr;
+}
+
+/** Long frames and frames a quarter as long. */
+interface Planes {
+  readonly long: TonePlane;
+  readonly short: TonePlane;
+}
+
+/** A mode gains nothing in height from longer frames; a tone gains their ratio. */
+function heightGain({ short }: Planes, long: QuietBand, at: { bin: number; driftHz: number }): number {
+  const near = Math.round(((long.firstBin + at.bin) * long.df) / short.df);
+  const { log } = quietBand(short, [near - 1, near + 2], at.driftHz);
+  return long.log[at.bin]! - Math.max(...log);
+}
+
+/** The line at a promising place, or null when it is none. */
+function lineAt(planes: Planes, at: { bin: number; driftHz: number }, tries: number): SteadyLine | null {
+  const { bin, driftHz } = at;
+  const { long } = planes;
+  const reach = Math.ceil(SIDE_HZ / long.df);
+  const band = quietBand(long, [bin - reach, bin + reach + 1], driftHz);
+  if (!standsOut(band, reach, tries)) return null;
+  if (!(heightGain(planes, band, { bin: reach, driftHz }) > LEAST_GAIN)) return null;
+  return { frequencyHz: parabolic(band, reach), driftHz };
+}
+
+/** Drifts to try, none first, a bin apart. */
+function driftsToTry(df: number): number[] {
+  const drifts = [0];
+  for (let hz = df; hz <= MOST_DRIFT_HZ; hz += df) drifts.push(hz, -hz);
+  return drifts;
 }
 
 /**
- * Frequencies of the steady lines of one series.
+ * Steady lines of one series: peaks of the quiet (35th percentile) spectrum that are a bin wide along some straight
+ * drift, grow with the frame length, and keep a steady power over time.
  *
  * @param timeline clock and parts to use
  * @param series finite where valid
  * @param frameS length of the long frames, s; eight of them at least must fit, half overlapped
- * @returns Hz, rising; none when the frames do not fit
+ * @returns by rising frequency; none when the frames do not fit
  */
-export function steadyLines(timeline: Timeline, series: Float32Array, frameS: number): number[] {
+export function steadyLines(timeline: Timeline, series: Float32Array, frameS: number): SteadyLine[] {
   const rate = timeline.sampleRate;
-  const long = quietSpectrum(timeline, series, nearestPowerOfTwo(frameS * rate));
-  const short = quietSpectrum(timeline, series, nearestPowerOfTwo((frameS / 4) * rate));
+  const long = tonePlane(timeline, series, nearestPowerOfTwo(frameS * rate));
+  const short = tonePlane(timeline, series, nearestPowerOfTwo((frameS / 4) * rate));
   if (long === null || short === null) return [];
-  const found: number[] = [];
+  const drifts = driftsToTry(long.df);
+  const { level, driftHz } = searchDrifts(long, drifts);
+  const tries = 3 * long.bins * drifts.length;
+  const found: (SteadyLine & { level: number })[] = [];
   const edge = Math.ceil(SIDE_HZ / long.df);
-  for (let b = Math.max(edge, Math.ceil(LEAST_HZ / long.df)); b < long.bins - 4; b++) {
-    if (isTone(long, short, b)) found.push(parabolic(long, b));
+  for (let b = Math.max(edge, Math.ceil(LEAST_HZ / long.df)); b < long.bins - edge; b++) {
+    if (!(level[b]! >= level[b - 1]! && level[b]! > level[b + 1]!)) continue;
+    if (level[b]! - sides(level, long.df, b) < PROMISING) continue;
+    const line = lineAt({ long, short }, { bin: b, driftHz: driftHz[b]! }, tries);
+    if (line !== null) found.push({ ...line, level: level[b]! });
   }
-  return found;
+  return strongestApart(found).sort((a, b) => a.frequencyHz - b.frequencyHz);
+}
+
+/** Of lines that are one (seen along crossing drifts) the strongest. */
+function strongestApart(lines: (SteadyLine & { level: number })[]): SteadyLine[] {
+  const kept: SteadyLine[] = [];
+  for (const { frequencyHz, driftHz } of lines.sort((a, b) => b.level - a.level)) {
+    const reach = SAME_HZ + Math.abs(driftHz) / 2;
+    if (kept.every((k) => Math.abs(k.frequencyHz - frequencyHz) > reach)) kept.push({ frequencyHz, driftHz });
+  }
+  return kept;
+}
+
+/** A tone, and how far it moves over the flight, Hz. */
+export interface FoundTone extends Tone {
+  readonly driftHz: number;
 }
 
 /**
- * Fixed lines narrower than any structure: peaks of the quiet (35th percentile) spectrum at 4 s frames that are a
- * bin wide, grow with the frame length, and keep a steady power over time.
+ * Fixed lines narrower than any structure, drifting a little perhaps.
  *
  * @param timeline the flight
- * @param isLine whether a frequency lies on a line of what turns (those are not tones)
+ * @param isLine whether a line lies on one of what turns (those are not tones)
  * @returns by rising frequency; none for flights under 24 s
  * @see method note, measured on simulated flights
  */
-export function findTones(timeline: Timeline, isLine: (hz: number) => boolean): Tone[] {
+export function findTones(timeline: Timeline, isLine: (line: SteadyLine) => boolean): FoundTone[] {
   if (airborneSeconds(timeline) < LEAST_FLIGHT_S) return [];
   const { series } = analysisGyro(timeline);
-  const tones: { frequencyHz: number; axes: Axis[] }[] = [];
+  const tones: { frequencyHz: number; driftHz: number; axes: Axis[] }[] = [];
   for (const axis of presentAxes(series)) {
-    for (const hz of steadyLines(timeline, series[axis]!, LONG_S)) {
-      if (isLine(hz)) continue;
-      const known = tones.find((t) => Math.abs(t.frequencyHz - hz) < 0.5);
-      if (known === undefined) tones.push({ frequencyHz: hz, axes: [axis] });
+    for (const line of steadyLines(timeline, series[axis]!, LONG_S)) {
+      if (isLine(line)) continue;
+      const known = tones.find((t) => Math.abs(t.frequencyHz - line.frequencyHz) < SAME_HZ);
+      if (known === undefined) tones.push({ ...line, axes: [axis] });
       else known.axes.push(axis);
     }
   }

@@ -1,5 +1,6 @@
 import type { FixedAverage } from "./masked-average.js";
 import type { UnobservableBand } from "./mode.js";
+import type { SteadyLine } from "./tones.js";
 
 /** Fewer free frames than this over more than `LEAST_HZ` hide a mode. */
 const LEAST_FRAMES = 8;
@@ -12,9 +13,9 @@ const TONE_BAND_BINS = 9;
  * Bands in which this log could not have shown a mode: an order line lies there in (almost) every frame.
  *
  * @param average of any axis: the mask is the same for all
- * @param tonesHz fixed tones, which are masked too
+ * @param tones fixed tones, which are masked too
  */
-export function unobservableBands(average: FixedAverage, tonesHz: readonly number[]): UnobservableBand[] {
+export function unobservableBands(average: FixedAverage, tones: readonly SteadyLine[]): UnobservableBand[] {
   const bands: UnobservableBand[] = [];
   const { df, frames } = average;
   const first = Math.ceil(FROM_HZ / df);
@@ -26,7 +27,10 @@ export function unobservableBands(average: FixedAverage, tonesHz: readonly numbe
     const fromHz = (from - 0.5) * df;
     const toHz = (b - 0.5) * df;
     if (toHz - fromHz > LEAST_HZ) {
-      const tone = toHz - fromHz < TONE_BAND_BINS * df && tonesHz.some((hz) => hz > fromHz && hz < toHz);
+      const tone = tones.some(
+        ({ frequencyHz: hz, driftHz }) =>
+          hz > fromHz && hz < toHz && toHz - fromHz < TONE_BAND_BINS * df + Math.abs(driftHz),
+      );
       bands.push({
         fromHz,
         toHz,
