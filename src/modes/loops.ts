@@ -28,6 +28,7 @@ function places(axis: ScannedAxis): { hz: number; contrast: number }[] {
       fromHz: 0.5 * hz,
       toHz: 1.6 * hz,
       follow: (ratio: number) => hz * (ratio - 1),
+      classes: false,
     };
     const average = bank.zoom(axis.axis, request);
     if (average === null) continue;

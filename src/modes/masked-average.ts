@@ -142,7 +142,7 @@ export function maskedAverage(plane: Plane, request: AverageRequest): FixedAvera
       if (classOf !== null) addClasses(block, i, { cap: CAP * mean, classOf, bin, classes });
     }
   }
-  for (const c of classes) for (let b = 0; b < bins; b++) c.density[b]! /= c.frames[b]! * CAPPED_MEAN;
+  for (const c of classes) for (let b = from; b < to; b++) c.density[b]! /= c.frames[b]! * CAPPED_MEAN;
   return {
     df: binSpacing(plane.grid),
     density,

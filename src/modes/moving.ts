@@ -79,7 +79,8 @@ export function movingTest(bank: ResolutionBank, mode: AxisMode): MovingTest | n
   const spread = Math.sqrt(1 + classes.thrustSpan) - 1;
   const reach = Math.min(0.5 * spread * f, 0.15 * f) + 2 * df;
   const widths = [1.5 * df, mode.dampingRatio * f, 0.012 * f, 0.025 * f].filter((w) => w >= 1.5 * df);
-  const place = { step: 0, fromHz: f - reach - 0.2 * f - 10 * df, toHz: f + reach + 0.2 * f + 10 * df };
+  const margin = reach + 0.2 * f + 10 * df;
+  const place = { step: 0, fromHz: f - margin, toHz: f + margin, classes: false };
   const fixed = bestContrast(bank.averages[mode.axis]!, f, reach, widths);
   let best: MovingTest | null = null;
   for (const power of classes.isSpeed ? [1] : THROTTLE_POWERS) {

@@ -41,14 +41,19 @@ export interface ZoomRequest {
   readonly toHz: number;
   /** How far, in Hz, what is followed lies above its place at median speed; from the frame's speed ratio. */
   readonly follow?: ((ratio: number) => number) | null;
+  /** false: the speed classes are not asked for. */
+  readonly classes?: boolean;
 }
 
 /** Frames of 1 s; 0.5 s where the flight is shorter than this. */
 const SHORT_FLIGHT_S = 25;
 const MOST_STEPS = 3;
-/** More frames than this, and more long ones, add nothing that the fit's systematic errors do not drown. */
-const MOST_FRAMES = 1000;
-const MOST_LONG_FRAMES = 400;
+/**
+ * More frames than this, and more long ones, add nothing that the fit's systematic errors do not drown: of a longer
+ * flight, frames spread over all of it are taken.
+ */
+const MOST_FRAMES = 500;
+const MOST_LONG_FRAMES = 250;
 const LEAST_LEVEL_FRAMES = 8;
 /** Tones are masked this many bins to either side, in every frame. */
 const TONE_BINS = 3.5;
@@ -172,7 +177,7 @@ export function resolutionBank(input: BankInput): ResolutionBank | null {
     base,
     averages,
     level: levelAt,
-    zoom(axis, { step, fromHz, toHz, follow = null }) {
+    zoom(axis, { step, fromHz, toHz, follow = null, classes: wanted = true }) {
       const at = step > MOST_STEPS ? null : levelAt(step);
       if (at === null) return null;
       const { plane, levelling, classes } = at;
@@ -183,7 +188,7 @@ export function resolutionBank(input: BankInput): ResolutionBank | null {
       return maskedAverage(plane, {
         axis,
         levelling,
-        classOf: classes?.of ?? null,
+        classOf: (wanted && classes?.of) || null,
         range: [from, to],
         shift,
       });

@@ -30,7 +30,7 @@ export interface QuietBand {
 /** Time percentile that bursts and passing lines leave alone. */
 export const QUIET_PERCENTILE = 0.35;
 /** Frames looked at, spread over the flight. */
-const MOST_FRAMES = 120;
+const MOST_FRAMES = 80;
 const LEAST_FRAMES = 8;
 const TINY = 1e-30;
 
