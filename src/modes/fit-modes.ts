@@ -3,9 +3,11 @@ import { BIN_CORRELATION, type FixedAverage } from "./masked-average.js";
 import {
   evaluateModel,
   FLOOR_PARAMETERS,
+  LEAST_SHARE,
   type ModelWindow,
   modelWindow,
   PARAMETERS_PER_MODE,
+  type Role,
 } from "./mode-model.js";
 
 /** One second-order mode on one axis, in the parameters of the model. */
@@ -50,6 +52,8 @@ export const LEAST_DAMPING = 0.0008;
 export const MOST_DAMPING = 0.12;
 /** Prior standard deviations: wide, they only keep directions that the data leave open from running away. */
 const PRIOR = { slope: 4, logGain: 4, lean: 1.2, logDamping: 1.5, typicalDamping: 0.015 };
+/** tanh of this is 0.96: the mode and what it stands on are all but coherent. */
+const MOST_LEAN = 2;
 const CLIP = 5;
 
 /**
@@ -127,7 +131,7 @@ function makeProblem(data: Data, window: ModelWindow, starts: readonly ModeStart
       PRIOR.logDamping,
     );
     set(p + 2, -4, 16, 0, PRIOR.logGain);
-    set(p + 3, -2, 2, 0, PRIOR.lean);
+    set(p + 3, -MOST_LEAN, MOST_LEAN, 0, PRIOR.lean);
     if (s.held) {
       const known = [f, Math.log(s.dampingRatio), Math.log(s.gain), s.lean];
       for (const [i, value] of known.entries()) set(p + i, value - 1e-6, value + 1e-6, value, 1e-6);
@@ -159,6 +163,11 @@ function robustSquares(residual: Float64Array): number {
   return sum;
 }
 
+function roleOf({ held, frequencyHz }: ModeStart, { fromHz, toHz }: WindowHz): Role {
+  if (!held) return "free";
+  return frequencyHz > fromHz && frequencyHz < toHz ? "held" : "skirt";
+}
+
 function startVector(starts: readonly ModeStart[], level: number): Float64Array {
   const theta = [level, 0];
   for (const s of starts)
@@ -166,16 +175,28 @@ function startVector(starts: readonly ModeStart[], level: number): Float64Array 
   return Float64Array.from(theta);
 }
 
-function readModes(solution: Solution, starts: readonly ModeStart[], scale: number): FittedMode[] {
+/** N of the model at a frequency: what the skirts raise the floor by. */
+function skirtAt(window: ModelWindow, frequencyHz: number): number {
+  const { frequency, skirts } = window.fine;
+  const share = (frequencyHz - frequency[0]!) / (frequency[frequency.length - 1]! - frequency[0]!);
+  const at = Math.round(share * (skirts.length - 1));
+  return Math.max(skirts[Math.min(skirts.length - 1, Math.max(0, at))]!, LEAST_SHARE);
+}
+
+function readModes(
+  solution: Solution,
+  starts: readonly ModeStart[],
+  { scale, window }: { scale: number; window: ModelWindow },
+): FittedMode[] {
   const { theta, covariance } = solution;
   const sd = (p: number): number => Math.sqrt(Math.max(covariance[p * theta.length + p]!, 0) * scale);
-  return starts.map((_, j) => {
+  return starts.map((start, j) => {
     const p = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * j;
     const frequencyHz = Math.exp(theta[p]!);
     return {
       frequencyHz,
       dampingRatio: Math.exp(theta[p + 1]!),
-      gain: Math.exp(theta[p + 2]!),
+      gain: Math.exp(theta[p + 2]!) * (start.held ? 1 : skirtAt(window, frequencyHz)),
       lean: theta[p + 3]!,
       sdHz: frequencyHz * sd(p),
       sdLogDamping: sd(p + 1),
@@ -211,7 +232,7 @@ export function fitModes(
   const narrowestHz = Math.min(...starts.map((s) => 2 * s.dampingRatio * s.frequencyHz));
   const window = modelWindow(
     { firstBin, bins, df: average.df, centreHz, narrowestHz },
-    starts.map((s) => s.held),
+    starts.map((s) => roleOf(s, place)),
   );
   const solution = levenbergMarquardt(makeProblem(data, window, starts, level), startVector(starts, level));
   const squares = robustSquares(solution.residual);
@@ -219,7 +240,7 @@ export function fitModes(
   const free = Math.max(data.index.length - count, 1);
   const misfit = squares / free;
   return {
-    modes: readModes(solution, starts, BIN_CORRELATION * Math.max(1, misfit)),
+    modes: readModes(solution, starts, { scale: BIN_CORRELATION * Math.max(1, misfit), window }),
     cost: solution.cost,
     robustSquares: squares,
     misfit,

@@ -7,7 +7,7 @@ import { confidenceOf, type Evidence, evidenceFor } from "./confidence.js";
 import { excitation } from "./excited-by.js";
 import { FALSE_ALARM_RATE, firstLook, lineFreeBelow } from "./first-look.js";
 import { fixedSpectrum } from "./fixed-spectrum.js";
-import { type KindEvidence, kindOf } from "./kinds.js";
+import { type BelievedMode, type KindEvidence, kindOf } from "./kinds.js";
 import { findLoops } from "./loops.js";
 import { dampingInterval, frequencyInterval, type MergedMode } from "./merge.js";
 import type { Mode, ModesEstimate, Tone } from "./mode.js";
@@ -42,10 +42,9 @@ function asTone({ frequencyHz, axes, foldedFromHz }: FoundTone): Tone {
   return { frequencyHz, axes, foldedFromHz };
 }
 
-/** A merged mode with what is believed of it. */
-export interface JudgedMode extends MergedMode {
+/** A believed mode with the evidence for it. */
+export interface JudgedMode extends BelievedMode {
   readonly evidence: Evidence;
-  readonly confidence: number;
 }
 
 function report(mode: JudgedMode, context: KindEvidence): Mode {
@@ -54,10 +53,10 @@ function report(mode: JudgedMode, context: KindEvidence): Mode {
     ci95Hz: frequencyInterval(mode),
     dampingRatio: mode.dampingRatio,
     dampingCi95: dampingInterval(mode),
-    kind: kindOf(mode, mode.confidence, context),
+    kind: kindOf(mode, context),
     axes: mode.seen.map((m) => ({ axis: context.bank.axes[m.axis]!, prominenceDb: m.prominenceDb })),
     confidence: mode.confidence,
-    agreement: agreementOf(mode),
+    agreement: mode.agreement,
     driftHz: driftHz(mode),
     excitedBy: excitation(mode, context.rotor),
   };
@@ -84,7 +83,7 @@ export function findModes(
   const fixed = secondPass(bank, axes);
   const modes = [...fixed, ...findLoops(axes, fixed)].map((merged) => {
     const evidence = evidenceFor(merged, bank, { rotor, lineFreeHz });
-    return { ...merged, evidence, confidence: confidenceOf(evidence) };
+    return { ...merged, evidence, confidence: confidenceOf(evidence), agreement: agreementOf(merged) };
   });
   return { tones, bank, scans: axes.map((a) => a.scan), modes };
 }

@@ -2,9 +2,10 @@ import type { Craft } from "../craft.js";
 import type { RotorEstimate } from "../rotor/rotor.js";
 import type { Timeline } from "../timeline/timeline.js";
 import type { MergedMode } from "./merge.js";
-import type { ModeKind } from "./mode.js";
+import type { Mode, ModeKind } from "./mode.js";
 import type { ResolutionBank } from "./resolution-bank.js";
 import { setpointCoherence } from "./setpoint-coherence.js";
+import { unsettled } from "./unsettled.js";
 import { washSlope } from "./wash-slope.js";
 
 /** What a mode's kind is judged on. */
@@ -15,8 +16,6 @@ export interface KindEvidence {
   readonly bank: ResolutionBank;
 }
 
-/** A structure is claimed from this confidence on. */
-export const STRUCTURE_CONFIDENCE = 0.75;
 /** Below this share of the lowest rotor speed nothing that turns leaves a line: a peak there is not one. */
 const BELOW_ROTOR = 0.6;
 /** Sway and control loops live below this; the loop's bandwidth and a mount's softness set it, not the propeller. */
@@ -68,14 +67,16 @@ function lowKind(mode: MergedMode, { timeline, bank }: KindEvidence): ModeKind {
   return "unresolved";
 }
 
-/**
- * Kind of a mode by the evidence for it, never by a frequency alone. What cannot be told is `unresolved`.
- *
- * @param confidence that it is real
- */
-export function kindOf(mode: MergedMode, confidence: number, evidence: KindEvidence): ModeKind {
+/** A merged mode with what is believed of it. */
+export interface BelievedMode extends MergedMode {
+  readonly confidence: number;
+  readonly agreement: Mode["agreement"];
+}
+
+/** Kind of a mode by the evidence for it, never by a frequency alone. What cannot be told is `unresolved`. */
+export function kindOf(mode: BelievedMode, evidence: KindEvidence): ModeKind {
   const { rotor, bank, timeline } = evidence;
-  if (confidence < STRUCTURE_CONFIDENCE) return "unresolved";
+  if (unsettled(mode, { rotor, bank, sampleRate: timeline.sampleRate })) return "unresolved";
   const proven = mode.seen.some((m) => m.persistence.inFavour >= 2 && m.persistence.against === 0);
   if (rotor.source === "none" && timeline.sampleRate < LEAST_RATE_HZ) return "unresolved";
   if (rotor.source === "none" && (bank.base.classes === null || !proven)) return "unresolved";

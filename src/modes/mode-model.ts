@@ -3,7 +3,7 @@ import { hannKernel } from "./hann-kernel.js";
 /**
  * Spectrum model of fixed resonances over a local broadband floor.
  *
- *   M(f) = B(f) · { 1 + Σ_j [A_j + D_j x_j] / (1 + x_j²) },   x_j = (f/f_j − f_j/f) / (2ζ_j)
+ *   M(f) = B(f) · N(f) · { 1 + Σ_j [A_j + D_j x_j] / (1 + x_j²) },   x_j = (f/f_j − f_j/f) / (2ζ_j)
  *   B(f) = exp(c0 + c1 ln(f/fc)),   D_j = 2 √(A_j R_j) tanh t_j
  *
  * 1/(1+x²) is the squared angular-rate response of a second-order mode to white torque (peak at the natural
@@ -11,6 +11,9 @@ import { hannKernel } from "./hann-kernel.js";
  * the same force drives: odd about f_j, so it pulls the peak aside and digs a dip on one side; R_j is the level
  * at f_j of everything else, and |tanh t| ≤ 1 keeps the interference physical. A periodogram sees M through its
  * window, so M is convolved with the Hann power kernel.
+ *
+ * N is the skirt of modes centred outside the window, of the same form as { }. It multiplies: what stands in the
+ * window interferes with the rigid body and the skirt together, so its dip cuts through both.
  *
  * Parameters, in order: c0, c1, then per mode ln f, ln ζ, ln A, t.
  *
@@ -21,8 +24,11 @@ export const FLOOR_PARAMETERS = 2;
 export const PARAMETERS_PER_MODE = 4;
 
 /** The model never falls below this share of the floor: interference cannot dig deeper than noise allows. */
-const LEAST_SHARE = 0.02;
+export const LEAST_SHARE = 0.02;
 const KERNELS = new Map([1, 2, 4].map((steps) => [steps, hannKernel(steps)]));
+
+/** A mode that is fitted; one that takes part as it is; one whose centre lies outside the window (held too). */
+export type Role = "free" | "held" | "skirt";
 
 /** Work arrays of one fit window, reused over the iterations. */
 export interface ModelWindow {
@@ -34,8 +40,7 @@ export interface ModelWindow {
   /** Reference frequency of the floor's slope, Hz. */
   readonly centreHz: number;
   readonly modes: number;
-  /** Modes whose derivatives are not wanted (they stay 0). */
-  readonly held: readonly boolean[];
+  readonly roles: readonly Role[];
   /** ln M per bin. */
   readonly logModel: Float64Array;
   /** ∂ ln M / ∂ parameter, parameter-major: `jacobian[p * bins + bin]`. */
@@ -53,6 +58,8 @@ interface FineGrid {
   /** ln(f / fc) */
   readonly tilt: Float64Array;
   readonly value: Float64Array;
+  /** N */
+  readonly skirts: Float64Array;
   readonly slope: Float64Array;
 }
 
@@ -71,9 +78,9 @@ function stepsFor(widthInBins: number): number {
   return widthInBins > 8 ? 1 : widthInBins > 3 ? 2 : 4;
 }
 
-/** Lays out a window for `held.length` modes. */
-export function modelWindow(place: WindowPlace, held: readonly boolean[]): ModelWindow {
-  const parameters = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * held.length;
+/** Lays out a window for `roles.length` modes; derivatives are made for the free ones (others stay 0). */
+export function modelWindow(place: WindowPlace, roles: readonly Role[]): ModelWindow {
+  const parameters = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * roles.length;
   const stepsPerBin = stepsFor(place.narrowestHz / place.df);
   const kernel = KERNELS.get(stepsPerBin)!;
   const points = stepsPerBin * (place.bins - 1) + kernel.length;
@@ -84,24 +91,25 @@ export function modelWindow(place: WindowPlace, held: readonly boolean[]): Model
   );
   const tilt = frequency.map((f) => Math.log(f / place.centreHz));
   const value = new Float64Array(points);
+  const skirts = new Float64Array(points);
   const slope = new Float64Array(parameters * points);
   return {
     ...place,
-    modes: held.length,
-    held,
+    modes: roles.length,
+    roles,
     logModel: new Float64Array(place.bins),
     jacobian: new Float64Array(parameters * place.bins),
-    fine: { stepsPerBin, kernel, points, frequency, tilt, value, slope },
+    fine: { stepsPerBin, kernel, points, frequency, tilt, value, skirts, slope },
   };
 }
 
-/** Level at each mode's frequency of floor and the other modes, in units of the floor. */
-function surroundings(theta: Float64Array, modes: number): Float64Array {
+/** Level at each mode's frequency of floor and the other modes of the window, in units of the floor. */
+function surroundings(theta: Float64Array, { modes, roles }: ModelWindow): Float64Array {
   const level = new Float64Array(modes).fill(1);
   for (let j = 0; j < modes; j++) {
     const at = Math.exp(theta[FLOOR_PARAMETERS + PARAMETERS_PER_MODE * j]!);
     for (let i = 0; i < modes; i++) {
-      if (i === j) continue;
+      if (i === j || roles[i] === "skirt") continue;
       const p = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * i;
       const f = Math.exp(theta[p]!);
       const x = (at / f - f / at) / (2 * Math.exp(theta[p + 1]!));
@@ -113,8 +121,9 @@ function surroundings(theta: Float64Array, modes: number): Float64Array {
 
 /** Adds one mode's share (in units of the floor) and its derivatives on the fine grid. */
 function addMode(window: ModelWindow, theta: Float64Array, j: number, around: number): void {
-  const { value, slope, points, frequency } = window.fine;
-  const held = window.held[j]!;
+  const { slope, points, frequency } = window.fine;
+  const role = window.roles[j]!;
+  const sum = role === "skirt" ? window.fine.skirts : window.fine.value;
   const p = FLOOR_PARAMETERS + PARAMETERS_PER_MODE * j;
   const f0 = Math.exp(theta[p]!);
   const halfInverse = 0.5 / Math.exp(theta[p + 1]!);
@@ -129,8 +138,8 @@ function addMode(window: ModelWindow, theta: Float64Array, j: number, around: nu
     const inverse = 1 / (1 + x * x);
     const share = (a + d * x) * inverse;
     const byX = (d - 2 * x * share) * inverse;
-    value[i]! += share;
-    if (held) continue;
+    sum[i]! += share;
+    if (role !== "free") continue;
     slope[p * points + i] = -byX * (ratio + 1 / ratio) * halfInverse;
     slope[(p + 1) * points + i] = -byX * x;
     slope[(p + 2) * points + i] = (a + 0.5 * d * x) * inverse;
@@ -140,10 +149,10 @@ function addMode(window: ModelWindow, theta: Float64Array, j: number, around: nu
 
 /** Turns "in units of the floor" into densities and fills the floor's own derivatives. */
 function applyFloor(window: ModelWindow, theta: Float64Array): void {
-  const { value, slope, points, tilt } = window.fine;
+  const { value, skirts, slope, points, tilt } = window.fine;
   const parameters = theta.length;
   for (let i = 0; i < points; i++) {
-    const floor = Math.exp(theta[0]! + theta[1]! * tilt[i]!);
+    const floor = Math.exp(theta[0]! + theta[1]! * tilt[i]!) * Math.max(skirts[i]!, LEAST_SHARE);
     const clamped = value[i]! < LEAST_SHARE;
     const m = floor * (clamped ? LEAST_SHARE : value[i]!);
     value[i] = m;
@@ -184,13 +193,14 @@ export function evaluateModel(window: ModelWindow, theta: Float64Array): void {
   const { value, slope, points } = window.fine;
   const { bins, logModel, jacobian } = window;
   value.fill(1);
-  const around = surroundings(theta, window.modes);
+  window.fine.skirts.fill(1);
+  const around = surroundings(theta, window);
   for (let j = 0; j < window.modes; j++) addMode(window, theta, j, around[j]!);
   applyFloor(window, theta);
   throughKernel(window.fine, value, 0, logModel, 0);
   for (let p = 0; p < theta.length; p++) {
-    if (p >= FLOOR_PARAMETERS && window.held[Math.floor((p - FLOOR_PARAMETERS) / PARAMETERS_PER_MODE)])
-      continue;
+    const role = window.roles[Math.floor((p - FLOOR_PARAMETERS) / PARAMETERS_PER_MODE)];
+    if (p >= FLOOR_PARAMETERS && role !== "free") continue;
     throughKernel(window.fine, slope, p * points, jacobian, p * bins);
     for (let b = 0; b < bins; b++) jacobian[p * bins + b]! /= logModel[b]!;
   }

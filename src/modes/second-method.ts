@@ -3,6 +3,7 @@ import type { AxisMode } from "./axis-mode.js";
 import { fitWindow } from "./fit-modes.js";
 import type { FixedAverage } from "./masked-average.js";
 import type { MergedMode } from "./merge.js";
+import type { Mode } from "./mode.js";
 
 /** A pole of the band-limited correlation. */
 export interface Pole {
@@ -16,7 +17,7 @@ const LAG_SHARE = 0.38;
 const FADE = 0.15;
 const ORDERS = [2, 4, 6, 8, 10];
 /** A pole is stable when it shows up at this many model orders. */
-const STABLE_ORDERS = 2;
+const STABLE_ORDERS = 3;
 const MOST_LAGS = 48;
 
 /** Correlation of a periodic Hann window with itself at a lag, as a share of the frame; 1 at lag 0. */
@@ -79,7 +80,7 @@ function polesOfOrder(
 /**
  * Covariance-driven stochastic subspace identification of one band: the correlation function of the masked spectrum
  * in the band (lower edge moved to 0 Hz) fills a Hankel matrix, whose truncated singular value decomposition gives a
- * state matrix; its eigenvalues are the poles. Done for several model orders; a pole that shows up at two or more is
+ * state matrix; its eigenvalues are the poles. Done for several model orders; a pole that shows up at three or more is
  * stable (stabilisation diagram).
  *
  * @param average fixed spectrum of one axis
@@ -123,22 +124,35 @@ function physicalPole(re: number, im: number, step: number, fromHz: number): Pol
   return { frequencyHz: natural / (2 * Math.PI), dampingRatio: decay / natural };
 }
 
-function agrees(pole: Pole, mode: AxisMode): boolean {
-  const reach = Math.max(1.5, mode.dampingRatio * mode.frequencyHz, 3 * mode.sdHz);
-  const ratio = pole.dampingRatio / mode.dampingRatio;
-  return Math.abs(pole.frequencyHz - mode.frequencyHz) < reach && ratio > 0.25 && ratio < 4;
+/** A pole is a mode's when it lies within these of it: half-widths, Hz, deviations; and by damping, as a ratio. */
+const SAME_POLE = { halfWidths: 0.5, hz: 0.75, sds: 1.5, damping: 2.5 };
+
+/** What the second method is asked about. */
+export type AskedMode = Pick<AxisMode, "frequencyHz" | "dampingRatio" | "sdHz">;
+
+function agrees(pole: Pole, { frequencyHz, dampingRatio, sdHz }: AskedMode): boolean {
+  const { halfWidths, hz, sds, damping } = SAME_POLE;
+  const reach = Math.max(hz, halfWidths * dampingRatio * frequencyHz, sds * sdHz);
+  const ratio = Math.abs(Math.log(pole.dampingRatio / dampingRatio));
+  return Math.abs(pole.frequencyHz - frequencyHz) < reach && ratio < Math.log(damping);
 }
 
-/** Whether the second method finds the mode too, on any axis where the first did. */
-export function agreementOf(mode: MergedMode): "both" | "one" | "untested" {
-  let tested = false;
-  for (const seen of mode.seen) {
-    const place = fitWindow(seen.frequencyHz, seen.dampingRatio, seen.average.df);
-    const poles = bandPoles(seen.average, place.fromHz, place.toHz);
-    if (poles === null) continue;
-    tested = true;
-    const orders = poles.filter((order) => order.some((pole) => agrees(pole, seen))).length;
-    if (orders >= STABLE_ORDERS) return "both";
-  }
-  return tested ? "one" : "untested";
+/**
+ * Whether the second method finds a mode on one axis: a pole of its frequency and damping at three model orders or
+ * more. It knows nothing of the first method's floor, line shape or start; it works on the same masked average, so what
+ * is wrong with that (a line that no mask knew) deceives both.
+ */
+export function agreementOn(average: FixedAverage, mode: AskedMode): Mode["agreement"] {
+  const place = fitWindow(mode.frequencyHz, mode.dampingRatio, average.df);
+  const poles = bandPoles(average, place.fromHz, place.toHz);
+  if (poles === null) return "untested";
+  const orders = poles.filter((order) => order.some((pole) => agrees(pole, mode))).length;
+  return orders >= STABLE_ORDERS ? "both" : "one";
+}
+
+/** The best of the axes that show the mode. */
+export function agreementOf(mode: MergedMode): Mode["agreement"] {
+  const told = mode.seen.map((seen) => agreementOn(seen.average, seen));
+  if (told.includes("both")) return "both";
+  return told.includes("one") ? "one" : "untested";
 }

@@ -3,7 +3,7 @@ import type { UnobservableBand } from "./mode.js";
 import type { SteadyLine } from "./tones.js";
 
 /** Fewer free frames than this over more than `LEAST_HZ` hide a mode. */
-const LEAST_FRAMES = 8;
+export const LEAST_FREE = 8;
 const LEAST_HZ = 3;
 const FROM_HZ = 7;
 /** A tone's mask is no wider than this. */
@@ -21,7 +21,7 @@ export function unobservableBands(average: FixedAverage, tones: readonly SteadyL
   const first = Math.ceil(FROM_HZ / df);
   let from = -1;
   for (let b = first; b <= frames.length; b++) {
-    const hidden = b < frames.length && frames[b]! < LEAST_FRAMES;
+    const hidden = b < frames.length && frames[b]! < LEAST_FREE;
     if (hidden && from < 0) from = b;
     if (hidden || from < 0) continue;
     const fromHz = (from - 0.5) * df;

@@ -4,7 +4,7 @@ import type { FixedAverage } from "../../src/modes/masked-average.js";
 import { lawOfDamping, lawOfFrequency } from "../../src/modes/uncertainty-law.js";
 import { welch } from "../../src/spectra/welch.js";
 import { parkMiller, vector } from "../vectors/vector.js";
-import { modeTheta, noisyModel, whiteNoise } from "./noise.js";
+import { gammaNoise, modeTheta, noisyModel, whiteNoise } from "./noise.js";
 
 /** A Welch spectrum as the average of a flight in which nothing turns. */
 function welchAverage(x: Float64Array, sampleRate: number, segmentLength: number): FixedAverage {
@@ -134,5 +134,43 @@ describe("fitModes on the five-mass chain benchmark", () => {
       expect(Math.abs(mode.frequencyHz / f - 1)).toBeLessThan(0.0015);
       expect(Math.abs(mode.dampingRatio / chain.zeta - 1)).toBeLessThan(0.25);
     });
+  });
+});
+
+describe("fitModes(average, window, starts, level) beside a strong mode that the same force drives", () => {
+  /**
+   * |1 + Σ c/(1 + ix)|², c = −i r: responses in quadrature, as of two modes shaken by one force; r² is the gain. A
+   * tenth of the power comes from forces that share nothing.
+   */
+  function pair(f: number): number {
+    let [re, im, apart] = [1, 0, 1];
+    for (const [centre, zeta, r] of [
+      [100, 0.0105, 5.5],
+      [171.7, 0.015, 7.7],
+    ] as const) {
+      const x = (f / centre - centre / f) / (2 * zeta);
+      re -= (r * x) / (1 + x * x);
+      im -= r / (1 + x * x);
+      apart += (r * r) / (1 + x * x);
+    }
+    return 0.9 * (re * re + im * im) + 0.1 * apart;
+  }
+
+  it("follows the dip above the lower one down and finds 100 Hz within 0.3 Hz", () => {
+    const shape = 60;
+    const noise = gammaNoise(600, shape, 4);
+    const average: FixedAverage = {
+      df: 0.39,
+      density: noise.map((n, b) => n * pair(Math.max(b, 1) * 0.39)),
+      frames: noise.map(() => shape),
+      shape: noise.map(() => shape),
+      classes: [],
+    };
+    // the upper mode as a fit of its own window tells it
+    const upper = fitModes(average, { fromHz: 150, toHz: 195 }, [start(171.7, 0.015, 60)], 0)!.modes[0]!;
+    const starts = [{ ...upper, reachHz: 5, held: true }, start(100, 0.01, 30)];
+    const fit = fitModes(average, { fromHz: 82, toHz: 118 }, starts, 0)!;
+    expect(Math.abs(fit.modes[1]!.frequencyHz - 100)).toBeLessThan(0.3);
+    expect(fit.misfit).toBeLessThan(2);
   });
 });

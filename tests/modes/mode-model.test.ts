@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { hannKernel } from "../../src/modes/hann-kernel.js";
-import { evaluateModel, modelWindow } from "../../src/modes/mode-model.js";
+import { evaluateModel, modelWindow, type Role } from "../../src/modes/mode-model.js";
 import { modeTheta } from "./noise.js";
 
 const PLACE = { firstBin: 60, bins: 90, df: 0.5, centreHz: 52, narrowestHz: 0 };
@@ -23,7 +23,7 @@ describe("hannKernel(steps)", () => {
 
 describe("evaluateModel(window, theta)", () => {
   it("of a wide mode is floor · (1 + A) at its frequency and floor · (1 + A/2) at its half-power points", () => {
-    const window = modelWindow({ ...PLACE, narrowestHz: 5 }, [false]);
+    const window = modelWindow({ ...PLACE, narrowestHz: 5 }, ["free"]);
     const [f, zeta, gain] = [50, 0.05, 9];
     evaluateModel(window, Float64Array.from([Math.log(2), 0, ...modeTheta(f, zeta, gain)]));
     const at = (hz: number): number => Math.exp(window.logModel[Math.round(hz / 0.5) - 60]!);
@@ -39,7 +39,7 @@ describe("evaluateModel(window, theta)", () => {
       ...modeTheta(47, 0.01, 8, 0.7),
       ...modeTheta(55, 0.02, 3, -0.4),
     ]);
-    const window = modelWindow(PLACE, [false, false]);
+    const window = modelWindow(PLACE, ["free", "free"]);
     evaluateModel(window, theta);
     const jacobian = window.jacobian.slice();
     // the level around a mode is held within one evaluation: with one mode's gain tiny the derivatives are exact
@@ -61,7 +61,7 @@ describe("evaluateModel(window, theta)", () => {
 
   it("has exact derivatives in f, ζ and A for a lone mode", () => {
     const theta = Float64Array.from([0, 0.5, ...modeTheta(52, 0.012, 6, 0.5)]);
-    const window = modelWindow(PLACE, [false]);
+    const window = modelWindow(PLACE, ["free"]);
     evaluateModel(window, theta);
     const jacobian = window.jacobian.slice();
     for (let p = 0; p < theta.length; p++) {
@@ -76,5 +76,21 @@ describe("evaluateModel(window, theta)", () => {
         expect(jacobian[p * PLACE.bins + b]).toBeCloseTo((up[b]! - down[b]!) / 2e-6, 4);
       }
     }
+  });
+});
+
+describe("evaluateModel(window, theta) with a mode centred outside the window", () => {
+  it("multiplies what stands in the window: its dip cuts through the skirt as through the floor", () => {
+    const inside = modeTheta(52, 0.012, 30, 2);
+    const skirt = modeTheta(90, 0.02, 80, -1.2);
+    const at = (roles: Role[], theta: number[]): Float64Array => {
+      const window = modelWindow({ ...PLACE, narrowestHz: 20 }, roles);
+      evaluateModel(window, Float64Array.from(theta));
+      return window.logModel.slice();
+    };
+    const both = at(["free", "skirt"], [0, 0, ...inside, ...skirt]);
+    const lone = at(["free"], [0, 0, ...inside]);
+    const other = at(["skirt"], [0, 0, ...skirt]);
+    for (let b = 0; b < PLACE.bins; b++) expect(both[b]).toBeCloseTo(lone[b]! + other[b]!, 0);
   });
 });

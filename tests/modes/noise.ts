@@ -26,7 +26,7 @@ export function noisyModel(
   const modes = (theta.length - 2) / 4;
   const window = modelWindow(
     { firstBin: 0, bins: place.bins, df: place.df, centreHz: 100, narrowestHz: 0 },
-    Array.from({ length: modes }, () => false),
+    Array.from({ length: modes }, () => "free" as const),
   );
   evaluateModel(window, Float64Array.from(theta));
   const noise = gammaNoise(place.bins, place.frames, place.seed);

@@ -1,0 +1,62 @@
+import { describe, expect, it } from "vitest";
+import type { BelievedMode } from "../../src/modes/kinds.js";
+import type { ResolutionBank } from "../../src/modes/resolution-bank.js";
+import { unsettled } from "../../src/modes/unsettled.js";
+import { noRotor } from "../../src/rotor/none.js";
+import type { RotorEstimate } from "../../src/rotor/rotor.js";
+
+const RATE = 1000;
+const DF = 1;
+
+/** A mode of 120 Hz on one axis. */
+function mode(confidence: number, agreement: BelievedMode["agreement"] = "both"): BelievedMode {
+  const seen = [{ axis: 0, frequencyHz: 120, dampingRatio: 0.02 }];
+  return { frequencyHz: 120, dampingRatio: 0.02, seen, confidence, agreement } as unknown as BelievedMode;
+}
+
+/** A bank whose average is seen everywhere, or not within 2 Hz of 120 Hz; thrust span 0: the speed hardly varies. */
+function bank({ span = 0, hidden = false }: { span?: number; hidden?: boolean }): ResolutionBank {
+  const density = Float64Array.from({ length: 500 }, (_, b) =>
+    hidden && Math.abs(b * DF - 120) <= 2 ? Number.NaN : 1,
+  );
+  const classes = span > 0 ? { thrustSpan: span } : null;
+  return { averages: [{ df: DF, density }], base: { classes } } as unknown as ResolutionBank;
+}
+
+/** Rotors whose first order sweeps 90 … 110 Hz, their second so 180 … 220 Hz. */
+function rotor(extra: Partial<RotorEstimate>): RotorEstimate {
+  const order = { order: 1, levelDb: 20, foldedShare: 0, medianHz: 100, halfWidth: 0.12 };
+  return { ...noRotor([]), source: "inferred", medianHz: 100, bandHz: [90, 110], orders: [order], ...extra };
+}
+
+const told = { rotor: rotor({ source: "telemetry" }), bank: bank({ span: 2 }), sampleRate: RATE };
+
+describe("unsettled(mode, setting)", () => {
+  it("claims from confidence 0.75 on where nothing else speaks against it", () => {
+    expect(unsettled(mode(0.76), told)).toBe(false);
+    expect(unsettled(mode(0.74), told)).toBe(true);
+  });
+
+  it("asks 0.93 where the second method does not find it", () => {
+    expect(unsettled(mode(0.9, "one"), told)).toBe(true);
+    expect(unsettled(mode(0.95, "one"), told)).toBe(false);
+  });
+
+  it("leaves open what it never saw but for its skirts", () => {
+    expect(unsettled(mode(0.99), { ...told, bank: bank({ span: 2, hidden: true }) })).toBe(true);
+  });
+
+  it("asks 0.93 beside a line of an inferred speed that hardly sweeps, not where it sweeps widely", () => {
+    const calm = { rotor: rotor({}), bank: bank({ span: 0.4 }), sampleRate: RATE };
+    expect(unsettled(mode(0.9), calm)).toBe(true);
+    expect(unsettled(mode(0.95), calm)).toBe(false);
+    expect(unsettled(mode(0.9), { ...calm, bank: bank({ span: 2 }) })).toBe(false);
+  });
+
+  it("leaves open in a hover what lies on an order that nobody listed, folded ones too", () => {
+    const hover = { rotor: rotor({ source: "telemetry", hover: true }), bank: bank({}), sampleRate: RATE };
+    // four times 90 … 110 Hz comes down from 360 … 440 Hz to 60 … 140 Hz in a log of 500 Hz
+    expect(unsettled(mode(0.99), { ...hover, sampleRate: 500 })).toBe(true);
+    expect(unsettled({ ...mode(0.99), frequencyHz: 60 }, hover)).toBe(false);
+  });
+});
