@@ -1,5 +1,6 @@
 import { CHANGES, type Change } from "./compare/pairs.js";
 import { type PairOutcome, runPair } from "./compare/run-pair.js";
+import type { CountedShare } from "./shares-figure.js";
 
 export interface CompareAccuracyOptions {
   /** Crafts, each flown once before and once after each of four changes (one of them none). */
@@ -23,6 +24,7 @@ const LEAST_FOUND = 0.95;
 export function compareAccuracy({ flights, seed }: CompareAccuracyOptions): {
   markdown: string;
   ok: boolean;
+  shares: CountedShare[];
 } {
   const outcomes = Array.from({ length: flights }, (_, index) => runPair(seed, index)).flat();
   return comparePage(outcomes, { flights, seed });
@@ -32,7 +34,7 @@ export function compareAccuracy({ flights, seed }: CompareAccuracyOptions): {
 export function comparePage(
   outcomes: readonly PairOutcome[],
   { flights, seed }: CompareAccuracyOptions,
-): { markdown: string; ok: boolean } {
+): { markdown: string; ok: boolean; shares: CountedShare[] } {
   const none = outcomes.filter((o) => o.change === "nothing");
   const claimed = none.filter((o) => o.claimed.length > 0);
   const rows = CHANGES.filter((change) => change !== "nothing").map((change) => foundRow(change, outcomes));
@@ -56,7 +58,25 @@ pairs is not known; what is assumed for it stands in every comparison.
 
 ${claimed.length === 0 ? "No false claim." : `False claims:\n\n${claimed.map((o) => `- craft ${o.index}: ${o.claimed.slice(0, 3).join("; ")}`).join("\n")}`}
 `;
-  return { markdown, ok };
+  const unclaimed = none.length - claimed.length;
+  const shares = [
+    { what: "nothing changed, nothing claimed", hits: unclaimed, of: none.length, target: 1 - MOST_FALSE },
+    ...CHANGES.filter((change) => change !== "nothing").flatMap((change) => foundShares(change, outcomes)),
+  ];
+  return { markdown, ok, shares };
+}
+
+/** Found changes of crafts that report their rotors' speed, which are judged, and of those that do not. */
+function foundShares(change: Change, outcomes: readonly PairOutcome[]): CountedShare[] {
+  return [true, false].map((telemetry) => {
+    const own = outcomes.filter((o) => o.change === change && o.visible && o.telemetry === telemetry);
+    return {
+      what: `${change}, found${telemetry ? "" : ", speed not reported"}`,
+      hits: own.filter((o) => o.found).length,
+      of: own.length,
+      target: telemetry ? LEAST_FOUND : null,
+    };
+  });
 }
 
 function foundRow(change: Change, outcomes: readonly PairOutcome[]): { text: string; ok: boolean } {

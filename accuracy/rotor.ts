@@ -6,6 +6,7 @@ import { offBy } from "./rotor/reading.js";
 import { type Row, tableOf } from "./rotor/row.js";
 import { telemetryRows } from "./rotor/telemetry-rows.js";
 import { fly, type Trial } from "./rotor/trial.js";
+import type { CountedShare } from "./shares-figure.js";
 
 /** Structures are looked for in every so manieth flight, and so many fly at constant speed. */
 const MODES_IN_EVERY = 2;
@@ -15,6 +16,7 @@ const STANDING_SHARE = 0.15;
 export function rotorAccuracy({ flights, seed }: { flights: number; seed: number }): {
   markdown: string;
   ok: boolean;
+  shares: CountedShare[];
 } {
   const flown = rotorPopulation(flights, seed).map((scenario, i) =>
     // In sixes: profile and speed report take turns.
@@ -50,7 +52,8 @@ export function rotorAccuracy({ flights, seed }: { flights: number; seed: number
     calibrated.markdown,
     "",
   ].join("\n");
-  return { markdown, ok: calibrated.ok && rows.every((r: Row) => r.met !== false) };
+  const ok = calibrated.ok && rows.every((r: Row) => r.met !== false);
+  return { markdown, ok, shares: rows.map((r) => r.share) };
 }
 
 function calibration(

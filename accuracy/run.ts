@@ -1,5 +1,6 @@
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { type CountedShare, sharesFigure } from "./shares-figure.js";
 
 /**
  * Measures the program on simulated flights with known truth and writes what came out, good or bad:
@@ -13,7 +14,13 @@ interface Topic {
   readonly name: string;
   readonly flights: number;
   readonly seed: number;
-  readonly run: (flights: number, seed: number) => Promise<string>;
+  readonly run: (flights: number, seed: number) => Promise<TopicPage>;
+}
+
+interface TopicPage {
+  readonly markdown: string;
+  /** Shares to be drawn beside the tables. */
+  readonly shares?: readonly CountedShare[];
 }
 
 const TOPICS: readonly Topic[] = [
@@ -21,31 +28,33 @@ const TOPICS: readonly Topic[] = [
     name: "rotor",
     flights: 200,
     seed: 7300,
-    run: async (flights, seed) => (await import("./rotor.js")).rotorAccuracy({ flights, seed }).markdown,
+    run: async (flights, seed) => (await import("./rotor.js")).rotorAccuracy({ flights, seed }),
   },
   {
     name: "modes",
     flights: 300,
     seed: 7000,
-    run: async (flights, seed) => (await import("./modes.js")).modesAccuracy({ flights, seed }).markdown,
+    run: async (flights, seed) => (await import("./modes.js")).modesAccuracy({ flights, seed }),
   },
   {
     name: "verdict",
     flights: 24,
     seed: 7500,
-    run: async (flights, seed) => (await import("./verdict.js")).verdictAccuracy({ flights, seed }).markdown,
+    run: async (flights, seed) => (await import("./verdict.js")).verdictAccuracy({ flights, seed }),
   },
   {
     name: "filters",
     flights: 40,
     seed: 8800,
-    run: async (flights, seed) => (await import("./filters.js")).filtersReport({ flights, seed }),
+    run: async (flights, seed) => ({
+      markdown: (await import("./filters.js")).filtersReport({ flights, seed }),
+    }),
   },
   {
     name: "compare",
     flights: 200,
     seed: 7700,
-    run: async (flights, seed) => (await import("./compare.js")).compareAccuracy({ flights, seed }).markdown,
+    run: async (flights, seed) => (await import("./compare.js")).compareAccuracy({ flights, seed }),
   },
 ];
 
@@ -72,9 +81,18 @@ function assemble(): void {
   const texts = parts.map((path) =>
     readFileSync(path, "utf8")
       .trim()
-      .replace(/^(#+) /gm, "#$1 "),
+      .replace(/^(#+) /gm, "#$1 ")
+      .replace(/\]\(([\w-]+\.svg)\)/g, "](accuracy/$1)"),
   );
   writeFileSync(join(DOCS, "accuracy.md"), `${[INTRO, ...texts].join("\n\n")}\n`);
+}
+
+/** The page with its shares drawn after the first paragraph. */
+async function withFigure(name: string, { markdown, shares }: TopicPage): Promise<string> {
+  if (shares === undefined) return markdown;
+  writeFileSync(join(FOLDER, `${name}.svg`), `${await sharesFigure(name, shares)}\n`);
+  const [heading = "", opening = "", ...rest] = markdown.split("\n\n");
+  return [heading, opening, `![What was right, with 95 % intervals](${name}.svg)`, ...rest].join("\n\n");
 }
 
 const asked = process.argv
@@ -85,8 +103,8 @@ if (unknown !== undefined) throw new Error(`no topic ${unknown}: ${TOPICS.map((t
 mkdirSync(FOLDER, { recursive: true });
 for (const topic of TOPICS.filter((t) => asked.length === 0 || asked.includes(t.name))) {
   const started = performance.now();
-  const markdown = await topic.run(option("--flights") ?? topic.flights, option("--seed") ?? topic.seed);
-  writeFileSync(join(FOLDER, `${topic.name}.md`), `${markdown.trim()}\n`);
+  const page = await topic.run(option("--flights") ?? topic.flights, option("--seed") ?? topic.seed);
+  writeFileSync(join(FOLDER, `${topic.name}.md`), `${(await withFigure(topic.name, page)).trim()}\n`);
   console.log(`${topic.name}: ${((performance.now() - started) / 1000).toFixed(0)} s`);
 }
 assemble();

@@ -1,8 +1,11 @@
+import type { CountedShare } from "../shares-figure.js";
+
 /** A line of the accuracy table: how many of the flights that it is about came out right, and which did not. */
 export interface Row {
   readonly what: string;
   readonly wanted: string;
   readonly found: string;
+  readonly share: CountedShare;
   /** null: not judged, or nothing to judge by. */
   readonly met: boolean | null;
   readonly failing: readonly string[];
@@ -25,6 +28,7 @@ export function row<T>({ what, least, among, right, nameOf }: RowOptions<T>): Ro
     what,
     wanted: least === null ? "" : least === 1 ? "all" : `${percent(least)} %`,
     found: share(hits, among.length),
+    share: { what, hits, of: among.length, target: least },
     met: least === null || among.length === 0 ? null : hits >= least * among.length,
     failing: least === null ? [] : failing.map(nameOf),
   };
