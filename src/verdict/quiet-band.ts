@@ -8,12 +8,16 @@ import { binRange, framePowers, type Level, meanLevel } from "./band-level.js";
 import type { FlightFrames } from "./flight-frames.js";
 import type { Band } from "./third-octave.js";
 
+/** A band narrower than this holds no level of its own. */
+const LEAST_BINS = 2;
 /** Bins kept clear of a line: a Hann window's skirt is 40 dB down there. */
 const GUARD_BINS = 3.5;
 
+type Lines = Pick<RotorEstimate, "source" | "orders">;
+
 /**
  * The quiet band: from commanded motion up to the once-per-turn band, or to Nyquist where the rotors lie above it.
- * `toHz ≤ fromHz` means that there is none.
+ * `toHz ≤ fromHz` means that there is none, or next to none.
  *
  * @param fromHz top of commanded motion
  * @param cruise once-per-turn band in cruise
@@ -21,16 +25,18 @@ const GUARD_BINS = 3.5;
 export function quietBandOf(
   fromHz: Hertz,
   cruise: Interval,
-  { frames, rotor }: { readonly frames: FlightFrames; readonly rotor: RotorEstimate },
+  { frames, rotor }: { readonly frames: Pick<FlightFrames, "grid">; readonly rotor: Lines },
 ): Band {
   const { sampleRate, segmentLength } = frames.grid;
+  const bin = sampleRate / segmentLength;
   const spread = rotor.source === "inferred" ? firstOrderHalfWidth(rotor) : 0;
-  const below = cruise[0] * (1 - spread) - (GUARD_BINS * sampleRate) / segmentLength;
-  return { fromHz, toHz: Math.max(0, Math.min(below, sampleRate / 2)) };
+  const below = cruise[0] * (1 - spread) - GUARD_BINS * bin;
+  const toHz = Math.max(0, Math.min(below, sampleRate / 2));
+  return { fromHz, toHz: toHz - fromHz < LEAST_BINS * bin ? Math.min(toHz, fromHz) : toHz };
 }
 
 /** Half-width of the once-per-turn line of rotors that do not all turn alike, as a share of its frequency. */
-export function firstOrderHalfWidth(rotor: RotorEstimate): number {
+export function firstOrderHalfWidth(rotor: Lines): number {
   return rotor.orders.find((line) => line.order === 1)?.halfWidth ?? 0.03;
 }
 

@@ -5,6 +5,7 @@ import { framePowers, meanDensity, meanLevel, powerBetween } from "../../src/ver
 import { kindsOfFlight, median } from "../../src/verdict/calm.js";
 import { excessLevel } from "../../src/verdict/line-level.js";
 import { stepOf } from "../../src/verdict/quality-sensor.js";
+import { quietBandOf } from "../../src/verdict/quiet-band.js";
 import { grade, say } from "../../src/verdict/reason.js";
 import { thirdOctaves } from "../../src/verdict/third-octave.js";
 
@@ -200,5 +201,18 @@ describe("say(value)", () => {
       "30",
       "0.5",
     ]);
+  });
+});
+
+describe("quietBandOf(fromHz, cruise, where)", () => {
+  const where = { frames: { grid }, rotor: { source: "telemetry", orders: [] } } as const;
+  const guard = (3.5 * RATE) / 512;
+  it("ends clear of the once-per-turn band", () => {
+    expect(quietBandOf(20, [60, 90], where)).toEqual({ fromHz: 20, toHz: 60 - guard });
+  });
+  it("is none when its ends meet, and when they nearly do", () => {
+    expect(quietBandOf(20, [18, 40], where).toHz).toBe(18 - guard);
+    expect(quietBandOf(20, [20.1 + guard, 40], where).toHz).toBe(20);
+    expect(quietBandOf(20, [24 + guard, 40], where).toHz).toBeCloseTo(24, 10);
   });
 });
