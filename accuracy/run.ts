@@ -52,7 +52,7 @@ const TOPICS: readonly Topic[] = [
   },
   {
     name: "compare",
-    flights: 200,
+    flights: 275,
     seed: 7700,
     run: async (flights, seed) => (await import("./compare.js")).compareAccuracy({ flights, seed }),
   },
