@@ -15,6 +15,8 @@ const LEAST_CONFIDENCE = 0.9;
 const STANDING = 0.75;
 /** A line of a hover moves when it loses this share of its level where it is read at other times. */
 const MOVES_IN_HOVER = 0.3;
+/** … and only a flight with so many frames shows that. */
+const HOVER_FRAMES = 100;
 /** How far a speed may lie outside the band that the craft file leads to expect, as a factor. */
 const BAND_SLACK = 1.6;
 
@@ -33,7 +35,7 @@ export function judgeInference(timeline: Timeline, craft: Craft, inference: Infe
       `log rate ${timeline.sampleRate.toFixed(0)} Hz is too low to attribute any line to the rotors`,
     );
   }
-  const stands = inference.hover && !(hasOwnCommands(inference) && movingShare(inference) > MOVES_IN_HOVER);
+  const stands = inference.hover && !movesInHover(inference);
   const confidence = Math.min(stands ? STANDING : 1, confidenceOf(inference));
   if (confidence < LEAST_CONFIDENCE) {
     return none(
@@ -105,6 +107,11 @@ export function confidenceOf(inference: Inference): number {
 /** Share of the found line's level that is lost when the speeds are read at other times. */
 function movingShare({ found, fundamental }: Inference): number {
   return Math.max(0.02, fundamental.moving) / Math.max(0.05, found.levels[0]!);
+}
+
+function movesInHover(inference: Inference): boolean {
+  const frames = inference.found.map.grid.starts.length;
+  return hasOwnCommands(inference) && frames >= HOVER_FRAMES && movingShare(inference) > MOVES_IN_HOVER;
 }
 
 function hasOwnCommands({ driver }: Inference): boolean {
