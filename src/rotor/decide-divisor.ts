@@ -8,6 +8,7 @@ import { frameSpeed } from "./frame-speed.js";
 import { hiddenMultiple } from "./hidden-multiple.js";
 import { inferredRotor } from "./inferred.js";
 import { lineMap } from "./line-map.js";
+import { REPORTED_FRAMES } from "./long-frames.js";
 import { polePairsOf } from "./order-arithmetic.js";
 import type { SpeedTrack } from "./rotor.js";
 
@@ -104,7 +105,7 @@ function divisorFromData(
 ): DivisorChoice | null {
   let best: DivisorChoice | null = null;
   for (const { frameS, whiten } of MAPS) {
-    const map = lineMap(timeline, { frameS, frames: 160, whiten, clip: [-0.5, 4] });
+    const map = lineMap(timeline, { frameS, frames: REPORTED_FRAMES, whiten, clip: [-0.5, 4] });
     if (!map) continue;
     const choice = chooseDivisor(
       map,

@@ -9,6 +9,9 @@ const LEAST_CONTRAST = 0.08;
 const LEAST_DEVIATIONS = 4;
 /** From here on such a line is suspected. */
 const HINT = { contrast: 0.07, deviations: 3 } as const;
+/** It must also be lost where the speeds are read at other times, by so many robust deviations; less is a hint. */
+const LEAST_LOSS = 2.4;
+const HINT_LOSS = 1.5;
 /** Chance alone scatters a mean over some hundred frames by no less, natural log units. */
 const LEAST_DEVIATION = 0.012;
 
@@ -30,7 +33,7 @@ export interface Fundamental {
  * Tells once per turn from blade pass: the strongest moving line may be a multiple of the rotor's speed. If F is b
  * times the speed, then F / b shows a line of its own, since no rotor is balanced to nothing. It may be thirty times
  * fainter than blade pass, so it counts from what lies right beside it, and by how much ratios at which no rotor
- * has a line scatter in the same way.
+ * has a line scatter in the same way; and it must be lost when the speeds are read at other times.
  *
  * @param map levels whitened over time or frequency
  * @param speeds tracks of the found line at the map's frames, per motor or common
@@ -42,10 +45,11 @@ export function fundamentalOf(map: LineMap, speeds: readonly Float64Array[]): Fu
   const middle = median(between);
   const deviation = Math.max(LEAST_DEVIATION, 1.4826 * median(between.map((v) => Math.abs(v - middle))));
   const least = Math.max(LEAST_CONTRAST, LEAST_DEVIATIONS * deviation);
+  const loss = lossAgainst(map, speeds);
   const hinted = DIVISORS.filter(
-    (d) => contrast(1 / d) > Math.max(HINT.contrast, HINT.deviations * deviation),
+    (d) => contrast(1 / d) > Math.max(HINT.contrast, HINT.deviations * deviation) && loss(1 / d) > HINT_LOSS,
   );
-  const shown = hinted.filter((d) => contrast(1 / d) > least);
+  const shown = hinted.filter((d) => contrast(1 / d) > least && loss(1 / d) > LEAST_LOSS);
   const divisor = slowest(shown, contrast);
   const others = [2, 3, 4, 5, 6].map((o) => contrast(o / divisor));
   return {
@@ -72,6 +76,25 @@ function contrastAt(map: LineMap, speeds: readonly Float64Array[], ratio: number
   const beside = (factors: readonly number[]): number =>
     factors.reduce((sum, w) => sum + meanLevel(map, speeds, w * ratio), 0) / factors.length;
   return best(map, speeds, ratio) - Math.max(beside([0.87, 0.885, 0.9]), beside([1.1, 1.115, 1.13]));
+}
+
+/**
+ * By how much a ratio's level falls when the speeds are read at other times, in robust deviations of ratios without a
+ * line: a fixed line or another order that happens to lie along a fraction is no more lost than they are.
+ */
+function lossAgainst(map: LineMap, speeds: readonly Float64Array[]): (ratio: number) => number {
+  const wrong = atOtherTimes(speeds);
+  const fall = (ratio: number): number => best(map, speeds, ratio) - best(map, wrong, ratio);
+  let scale: { middle: number; deviation: number } | null = null;
+  return (ratio) => {
+    if (scale === null) {
+      const between = OFF_ORDERS.map(fall);
+      const middle = median(between);
+      const scatter = 1.4826 * median(between.map((v) => Math.abs(v - middle)));
+      scale = { middle, deviation: Math.max(LEAST_DEVIATION, scatter) };
+    }
+    return (fall(ratio) - scale.middle) / scale.deviation;
+  };
 }
 
 /** Parts of the flight by which the speeds are moved in time: a sweep that repeats must not meet itself. */

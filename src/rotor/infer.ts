@@ -3,6 +3,7 @@ import type { Hertz } from "../units.js";
 import { airborneSpread, commonCommand, type Driver, driverOf } from "./driver.js";
 import { type Fundamental, fundamentalOf } from "./fundamental.js";
 import { type LineMap, lineMap } from "./line-map.js";
+import { LONG_FRAME_S, LONG_FRAMES } from "./long-frames.js";
 import { refine } from "./refine.js";
 import { distinct, type Hypothesis, hypothesisOf, searchSpeed } from "./search.js";
 import { centredAs, type FrameDriver, frameDriver, modelAtFrames, type SpeedModel } from "./speed-model.js";
@@ -20,8 +21,6 @@ const SLOWER_STRENGTH = 10;
 /** … and, unless lines stand, this share of its level lost when it is read at other times. */
 const SLOWER_MOVING = 0.3;
 const FEWEST_FRAMES = 110;
-/** Frames in which once per turn is looked for below the found line: it may be faint. */
-const PATIENT_FRAMES = 400;
 
 /** A hypothesis refined on its map, with what it was judged on. */
 export interface Candidate extends Hypothesis {
@@ -47,7 +46,7 @@ export interface Inference {
 /** Bands searched: small propellers in short frames, large ones, whose lines lie close together, in longer. */
 const BANDS: readonly { fromHz: Hertz; toHz: Hertz; frameS: number }[] = [
   { fromHz: 45, toHz: 1000, frameS: 0.25 },
-  { fromHz: 14, toHz: 140, frameS: 0.5 },
+  { fromHz: 14, toHz: 140, frameS: LONG_FRAME_S },
 ];
 
 /**
@@ -61,7 +60,15 @@ export function inferSpeed(timeline: Timeline): Inference | null {
   const hover = airborneSpread(commonCommand(driver, USUAL_LAG), driver) < HOVER_SPREAD;
   const frames = Math.max(FEWEST_FRAMES, Math.round(READINGS / driver.logCommands.length));
   const whiten = hover ? "standing" : "moving";
-  const maps = BANDS.map(({ frameS }) => lineMap(timeline, { frameS, frames, whiten, clip: [-0.5, 4] }));
+  const maps = BANDS.map(({ frameS }) =>
+    lineMap(timeline, {
+      frameS,
+      frames,
+      whiten,
+      clip: [-0.5, 4],
+      of: frameS === LONG_FRAME_S ? LONG_FRAMES : frames,
+    }),
+  );
   const candidates = BANDS.flatMap((band, i) =>
     maps[i] ? candidatesIn({ map: maps[i], driver, hover }, band) : [],
   );
@@ -69,7 +76,12 @@ export function inferSpeed(timeline: Timeline): Inference | null {
   const [first] = ranked;
   if (!first) return null;
   const found = lagChosen({ map: first.map, driver, hover }, first);
-  const patient = lineMap(timeline, { frameS: 0.5, frames: PATIENT_FRAMES, whiten, clip: [-0.5, 4] });
+  const patient = lineMap(timeline, {
+    frameS: LONG_FRAME_S,
+    frames: LONG_FRAMES,
+    whiten,
+    clip: [-0.5, 4],
+  });
   const fundamental = fundamentalOnAll([...maps, patient], driver, found);
   const slower = fundamental.divisor === 1 ? slowerComb(found, ranked, hover) : undefined;
   return {

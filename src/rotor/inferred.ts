@@ -8,6 +8,7 @@ import { speedCurve } from "./curve.js";
 import { type Candidate, type Inference, inferSpeed } from "./infer.js";
 import { judgeInference } from "./judge-inference.js";
 import { lineMap } from "./line-map.js";
+import { LONG_FRAME_S, LONG_FRAMES } from "./long-frames.js";
 import { noRotor } from "./none.js";
 import { orderGround, orderLines } from "./order-lines.js";
 import { recentre } from "./recentre.js";
@@ -66,7 +67,13 @@ function middleOfLines(
   { answer, ratio }: { answer: Candidate; ratio: Float64Array },
 ): number {
   const whiten = hover ? "standing" : "moving";
-  const map = lineMap(timeline, { frameS: 0.5, frames: 250, whiten, clip: [-1, 9] });
+  const map = lineMap(timeline, {
+    frameS: LONG_FRAME_S,
+    frames: 250,
+    whiten,
+    clip: [-1, 9],
+    of: LONG_FRAMES,
+  });
   if (!map) return 1;
   const at = centredAs(frameDriver(driver, map.grid, answer.model.lagS), answer.at);
   const residual = interpolated(frameTimes(answer.map.grid), ratio, frameTimes(map.grid));

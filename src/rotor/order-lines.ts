@@ -3,6 +3,7 @@ import type { Timeline } from "../timeline/timeline.js";
 import type { Hertz } from "../units.js";
 import { frameSpeed } from "./frame-speed.js";
 import { type LineMap, lineMap } from "./line-map.js";
+import { LONG_FRAME_S, LONG_FRAMES, REPORTED_FRAMES } from "./long-frames.js";
 import { type OrderProfile, orderProfile, ordersOf } from "./order-profile.js";
 import type { OrderLine, SpeedTrack } from "./rotor.js";
 
@@ -27,8 +28,9 @@ export interface OrderGround {
 export function orderGround(timeline: Timeline, tracks: readonly SpeedTrack[]): OrderGround {
   const standing = isStanding(timeline, tracks);
   const map = lineMap(timeline, {
-    frameS: 0.5,
-    frames: Math.max(120, Math.round(400 / tracks.length)),
+    frameS: LONG_FRAME_S,
+    frames: Math.max(120, Math.round(LONG_FRAMES / tracks.length)),
+    of: tracks.length === 1 ? LONG_FRAMES : REPORTED_FRAMES,
     whiten: standing ? "standing" : "moving",
     clip: [-3, 7],
   });
