@@ -50,6 +50,20 @@ test.each([
   expect(Math.abs(rotor.medianHz! / truth.rotor.medianHz - 1)).toBeLessThan(0.03);
 });
 
+test("estimateRotor keeps to the middle of the motors where one is much louder than the others", () => {
+  const { timeline, truth } = simulateFlight({
+    ...BASE,
+    seed: 71,
+    rotors: { ...BASE.rotors, trim: 0.03, bad: { motor: 3, factor: 3 } },
+    flight: { profile: "punchy" },
+    lines: { onceDps: 1.5, twiceDps: 0.2, bladePassDps: [0.3], unlisted: [] },
+    telemetry: null,
+  });
+  const rotor = estimateRotor(timeline, {});
+  expect(rotor.source).toBe("inferred");
+  expect(Math.abs(rotor.medianHz! / truth.rotor.medianHz - 1)).toBeLessThan(0.03);
+});
+
 test("estimateRotor says none where nothing turns in the spectrum", () => {
   const { timeline } = simulateFlight({
     ...BASE,
