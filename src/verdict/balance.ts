@@ -26,7 +26,7 @@ export function balanceReasons(measured: Measured): Reason[] {
   const worst = worstAxis(measured, levels, cruise);
   const motor = worstMotor(measured, levels, cruise);
   if (worst === null && motor === null) {
-    return [unknown("balance", "Too little calm flight to measure the once-per-turn line.")];
+    return [unknown("balance", "Too little unbroken calm flight to measure the once-per-turn line.")];
   }
   return [...(worst ? [worst] : []), ...(motor ? [motor] : [])];
 }

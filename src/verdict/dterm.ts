@@ -57,7 +57,9 @@ function onAxis(axis: Axis, measured: Measured): Reason {
   const band = { fromHz: commanded.topHz, toHz: timeline.sampleRate };
   const level = levelWhere(spectrum, band, (k) => frames.kind[k] === "calm");
   if (level === null) {
-    return unknown("dterm-vibration", `Too little calm flight to measure the D-term of ${axis}.`, { axis });
+    return unknown("dterm-vibration", `Too little unbroken calm flight to measure the D-term of ${axis}.`, {
+      axis,
+    });
   }
   if (dterm.fullScale === null) return unscaled(axis, level.rms, measured);
   const share = level.rms / dterm.fullScale;

@@ -106,7 +106,9 @@ export function footageReasons(footage: Footage, { limits }: Measured): Reason[]
   const worst = moved.sort((a, b) => b.rmsPx - a.rmsPx)[0];
   if (worst === undefined) {
     return [
-      unknown("footage", "Too little calm flight to say what a camera would see.", { required: false }),
+      unknown("footage", "Too little unbroken calm flight to say what a camera would see.", {
+        required: false,
+      }),
     ];
   }
   const value = PEAK_TO_PEAK * worst.rmsPx;

@@ -41,7 +41,7 @@ function onLoop(mode: Mode, measured: Measured): Reason {
   const { limits } = measured;
   const worst = loudestAxis(mode, HALF_WIDTH, measured);
   if (worst === null) {
-    return unknown("loop-oscillation", "Too little calm flight to measure the loop's oscillation.", {
+    return unknown("loop-oscillation", "Too little unbroken calm flight to measure the loop's oscillation.", {
       required: false,
     });
   }

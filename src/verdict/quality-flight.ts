@@ -1,7 +1,9 @@
-import type { QualityCheck, QualityLevel } from "../result.js";
-import { airborneSeconds, type Timeline } from "../timeline/timeline.js";
-import { type FlightFrames, secondsOf } from "./flight-frames.js";
+import type { QualityCheck } from "../result.js";
+import { airborneSeconds } from "../timeline/timeline.js";
+import { above, below } from "./above-below.js";
+import { secondsOf } from "./flight-frames.js";
 import type { Measured } from "./measured.js";
+import { brokenUp, gapsCheck } from "./quality-gaps.js";
 import { say } from "./reason.js";
 
 /** Throttle levels are this wide, and count when held for this long in all. */
@@ -10,7 +12,7 @@ const LEVEL_SECONDS = 2;
 
 /** Was it flown long, calm and varied enough, and written without holes? */
 export function flightChecks(measured: Measured): QualityCheck[] {
-  return [airborne(measured), calm(measured), ...throttle(measured), gaps(measured), jitter(measured)];
+  return [airborne(measured), gapsCheck(measured), calm(measured), ...throttle(measured), jitter(measured)];
 }
 
 function airborne({ timeline, limits }: Measured): QualityCheck {
@@ -29,7 +31,8 @@ function airborne({ timeline, limits }: Measured): QualityCheck {
   };
 }
 
-function calm({ timeline, frames, limits }: Measured): QualityCheck {
+function calm(measured: Measured): QualityCheck {
+  const { frames, limits } = measured;
   const value = secondsOf(frames, "calm");
   const level = below(value, limits.calmFailS, limits.calmWarnS);
   const kept = (["chop", "wash", "gust"] as const)
@@ -37,7 +40,7 @@ function calm({ timeline, frames, limits }: Measured): QualityCheck {
     .filter(({ seconds }) => seconds > 0)
     .map(({ kind, seconds }) => `${say(seconds)} s of ${kind}`);
   const out = kept.length === 0 ? "" : `; kept out: ${kept.join(", ")}`;
-  const advice = level === "ok" ? "" : ` ${calmAdvice(timeline, frames)}`;
+  const advice = level === "ok" ? "" : ` ${calmAdvice(measured)}`;
   return {
     id: "calm-flight",
     level,
@@ -49,17 +52,14 @@ function calm({ timeline, frames, limits }: Measured): QualityCheck {
 }
 
 /** Calm flight is counted in whole frames: what holes, rough air or a short flight cost is told apart. */
-function calmAdvice(timeline: Timeline, frames: FlightFrames): string {
-  const inAir = airborneSeconds(timeline);
-  const framed = frames.grid.starts.length * frames.secondsPerFrame;
-  const rough = framed - secondsOf(frames, "calm");
-  const unframed = inAir - framed;
-  if (unframed > rough && lostShare(timeline) > 0) {
+function calmAdvice(measured: Measured): string {
+  const { timeline, frames } = measured;
+  if (brokenUp(measured)) {
     const left = frames.grid.starts.length === 0 ? "no stretch" : "too few stretches";
     const frame = frames.grid.segmentLength / timeline.sampleRate;
     return `The gaps leave ${left} of ${say(frame)} s without a hole: mend the recording, not the flying.`;
   }
-  if (rough === 0) return "The flight is too short for more.";
+  if (frames.kind.every((kind) => kind === "calm")) return "The flight is too short for more.";
   return "Fly smoothly, forward or climbing, in little wind.";
 }
 
@@ -108,34 +108,6 @@ function heldLevels(levels: readonly number[], secondsPerFrame: number): { from:
     .map(([bin, s]) => ({ from: bin * LEVEL_WIDTH, seconds: s }));
 }
 
-function gaps({ timeline, limits }: Measured): QualityCheck {
-  const value = lostShare(timeline);
-  const level = above(value, limits.gapFailShare, limits.gapWarnShare);
-  const advice =
-    level === "ok" ? "" : " The recorder did not keep up: log fewer columns, or to a faster store.";
-  return {
-    id: "gaps",
-    level,
-    message: `${say(100 * value)} % of the samples are missing, in ${timeline.gaps.length} gaps.${advice}`,
-    value,
-    limit: level === "fail" ? limits.gapFailShare : limits.gapWarnShare,
-    unit: "share",
-  };
-}
-
-/** Share of the samples in the air that are missing. */
-function lostShare(timeline: Timeline): number {
-  let total = 0;
-  let lost = 0;
-  for (const { from, to } of timeline.airborne) {
-    total += to - from;
-    for (let i = from; i < to; i++) if (timeline.valid[i] === 0) lost++;
-  }
-  // Gaps can lie between airborne spans when those were cut at them.
-  const beside = timeline.gaps.reduce((sum, gap) => sum + gap.samples, 0);
-  return Math.max(lost / Math.max(1, total), beside / Math.max(1, total + beside));
-}
-
 function jitter({ timeline, limits }: Measured): QualityCheck {
   const value = timeline.jitterShare;
   const level = above(value, limits.jitterFailShare, limits.jitterWarnShare);
@@ -148,15 +120,4 @@ function jitter({ timeline, limits }: Measured): QualityCheck {
     limit: level === "fail" ? limits.jitterFailShare : limits.jitterWarnShare,
     unit: "share",
   };
-}
-
-function below(value: number, fail: number, warn: number): QualityLevel {
-  if (value < fail) return "fail";
-  return value < warn ? "warn" : "ok";
-}
-
-/** Grades a number that is better when smaller. */
-export function above(value: number, fail: number, warn: number): QualityLevel {
-  if (value > fail) return "fail";
-  return value > warn ? "warn" : "ok";
 }

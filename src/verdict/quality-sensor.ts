@@ -1,8 +1,8 @@
 import type { QualityCheck } from "../result.js";
 import { analysisGyro, presentAxes, type Span, type Timeline } from "../timeline/timeline.js";
 import { AXES, type Axis } from "../units.js";
+import { above } from "./above-below.js";
 import type { Measured } from "./measured.js";
-import { above } from "./quality-flight.js";
 import { quietSteps } from "./quiet-band-reason.js";
 import { say } from "./reason.js";
 

@@ -39,7 +39,9 @@ function onAxis(axis: Axis, measured: Measured, found: AxisSummary["quietBand"])
   }
   if (quietBand.toHz <= quietBand.fromHz) return noBand(axis, measured);
   if (found.rmsDps === null || found.ci95Dps === null) {
-    return unknown("quiet-band", `Too little calm flight to measure the quiet band of ${axis}.`, { axis });
+    return unknown("quiet-band", `Too little unbroken calm flight to measure the quiet band of ${axis}.`, {
+      axis,
+    });
   }
   return graded(axis, measured, { quietBand, rms: found.rmsDps, ci95: found.ci95Dps, floor: found.floorDps });
 }

@@ -38,7 +38,7 @@ function onMode(mode: Mode, measured: Measured): Reason {
   const { limits } = measured;
   const worst = loudestAxis(mode, HALF_WIDTH, measured);
   if (worst === null)
-    return unknown("payload-sway", "Too little calm flight to measure the payload's sway.", {
+    return unknown("payload-sway", "Too little unbroken calm flight to measure the payload's sway.", {
       required: false,
     });
   const { level, axis } = worst;

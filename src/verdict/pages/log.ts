@@ -100,7 +100,9 @@ export const LOG_PAGES: Readonly<Record<string, Page>> = {
   },
   gaps: {
     title: "Are samples missing?",
-    what: "Share of samples lost in the air. No transform ever spans a gap.",
+    what:
+      "Share of samples lost in the air, and the calm flight that is left without a hole. No transform ever spans a gap, so a " +
+      "few lost rows spread over the whole flight can take all of it.",
     why: "Recorders stall when much happens, so what is lost is not random.",
     causes: ["a slow card or flash", "too many columns at too high a rate"],
     next: [{ cost: 0, text: "Log fewer columns, or to a faster store, so that no samples are lost." }],
