@@ -1,5 +1,4 @@
 import { airborneSeconds } from "../timeline/timeline.js";
-import { perAxis } from "../units.js";
 import { axisSummaries } from "./axis-summary.js";
 import { balanceReasons } from "./balance.js";
 import { callFrom } from "./call.js";
@@ -39,10 +38,7 @@ export function judge(input: JudgeInput): Judgement {
   const quality = qualityChecks(measured, input.log.warnings);
   const reasons = settle(
     [
-      ...quietBandReasons(
-        measured,
-        perAxis((axis) => axes[axis].quietBand),
-      ),
+      ...quietBandReasons(measured, axes),
       ...standingModeReasons(measured),
       ...separationReasons(measured),
       ...balanceReasons(measured),

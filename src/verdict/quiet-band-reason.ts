@@ -1,5 +1,6 @@
+import type { Mode } from "../modes/mode.js";
 import type { AxisSummary, Reason } from "../result.js";
-import { AXES, type Axis, type Hertz } from "../units.js";
+import { AXES, type Axis } from "../units.js";
 import { rmsRateFor } from "./footage-optics.js";
 import type { Measured } from "./measured.js";
 import { grade, type Steps, say, sayRange, straddleNote, unknown } from "./reason.js";
@@ -20,12 +21,12 @@ export function quietSteps({ fromHz, toHz }: Band, { limits }: Pick<Measured, "l
 /** One reason an axis: is the band below the rotors empty? */
 export function quietBandReasons(
   measured: Measured,
-  summaries: Readonly<Record<Axis, AxisSummary["quietBand"]>>,
+  summaries: Readonly<Record<Axis, AxisSummary>>,
 ): Reason[] {
   return AXES.map((axis) => onAxis(axis, measured, summaries[axis]));
 }
 
-function onAxis(axis: Axis, measured: Measured, found: AxisSummary["quietBand"]): Reason {
+function onAxis(axis: Axis, measured: Measured, { quietBand: found, wash }: AxisSummary): Reason {
   const { quietBand, frames } = measured;
   if (frames.gyro[axis] === null) {
     return unknown("quiet-band", `No gyro of ${axis} in the log.`, { axis, required: axis !== "yaw" });
@@ -43,7 +44,8 @@ function onAxis(axis: Axis, measured: Measured, found: AxisSummary["quietBand"])
       axis,
     });
   }
-  return graded(axis, measured, { quietBand, rms: found.rmsDps, ci95: found.ci95Dps, floor: found.floorDps });
+  const { rmsDps: rms, ci95Dps: ci95, floorDps: floor } = found;
+  return graded(axis, measured, { quietBand, rms, ci95, floor, wash });
 }
 
 function noBand(axis: Axis, { quietBand, commanded }: Measured): Reason {
@@ -62,18 +64,18 @@ function noBand(axis: Axis, { quietBand, commanded }: Measured): Reason {
   };
 }
 
-/** Frequencies at which something stays put in the band on an axis, whatever it is. */
-function modesIn({ fromHz, toHz }: Band, axis: Axis, { modes }: Measured): Hertz[] {
+/** What stays put in the band on an axis, whatever it is. */
+function modesIn({ fromHz, toHz }: Band, axis: Axis, { modes }: Measured): Mode[] {
   return modes.modes
     .filter((mode) => mode.axes.some((seen) => seen.axis === axis))
-    .map((mode) => mode.frequencyHz)
-    .filter((hz) => hz > fromHz && hz < toHz);
+    .filter(({ frequencyHz }) => frequencyHz > fromHz && frequencyHz < toHz);
 }
 
 /** What the band holds, in words; one in which a mode stands is not empty, however low its level. */
-function contents(within: boolean, modes: readonly Hertz[]): string {
+function contents(within: boolean, modes: readonly Mode[]): string {
   if (modes.length === 0) return within ? "is empty" : "is not empty";
-  const found = `a mode stands in it at ${modes.map(say).join(" and ")} Hz`;
+  const what = modes.every(({ kind }) => kind === "unresolved") ? "something unresolved" : "a mode";
+  const found = `${what} stands in it at ${modes.map((mode) => say(mode.frequencyHz)).join(" and at ")} Hz`;
   return within ? `is within its limit, though ${found}` : `is not empty, ${found}`;
 }
 
@@ -82,11 +84,16 @@ interface Found {
   readonly rms: number;
   readonly ci95: readonly [number, number];
   readonly floor: number | null;
+  readonly wash: AxisSummary["wash"];
 }
 
-function graded(axis: Axis, measured: Measured, { quietBand, rms, ci95, floor }: Found): Reason {
+function graded(axis: Axis, measured: Measured, { quietBand, rms, ci95, floor, wash }: Found): Reason {
   const steps = quietSteps(quietBand, measured);
   const result = grade(rms, ci95, steps);
+  const apart =
+    wash.rmsDps === null || wash.seconds === 0
+      ? ""
+      : ` Chops, wash and gusts (${say(wash.seconds)} s, ${say(wash.rmsDps)} deg/s) are kept out of it.`;
   const noise = floor === null ? "" : ` The sensor at rest has ${say(floor)} deg/s there.`;
   const holds = contents(result.level === "ok", modesIn(quietBand, axis, measured));
   const px = result.level === "loud" ? measured.limits.quietBandLoudPx : measured.limits.quietBandMarginalPx;
@@ -101,7 +108,7 @@ function graded(axis: Axis, measured: Measured, { quietBand, rms, ci95, floor }:
     message:
       `The quiet band of ${axis}, ${say(quietBand.fromHz)} to ${say(quietBand.toHz)} Hz, ${holds}: ` +
       `${say(rms)} deg/s RMS (${sayRange(ci95)}) against ${say(result.limit)}, ` +
-      `which is ${say(px)} px of image movement there.${noise}${straddleNote(result)}`,
+      `which is ${say(px)} px of image movement there.${noise}${apart}${straddleNote(result)}`,
     required: true,
   };
 }

@@ -146,6 +146,7 @@ describe("judge(input)", () => {
     expect(quietBand.rmsDps!).toBeLessThan(1.4 * calm.axes.roll.quietBand.rmsDps!);
     expect(wash.seconds).toBeGreaterThan(1);
     expect(wash.rmsDps!).toBeGreaterThan(quietBand.rmsDps!);
+    expect(rough.verdict.reasons[0]!.message).toMatch(/wash and gusts \(.* s, .* deg\/s\) are kept out/);
   });
 
   it("knows the sensor's own noise only when the log holds seconds at rest", () => {
