@@ -55,7 +55,8 @@ export function renderText(result: Result, options: TextOptions): string {
     if (options.evidence)
       lines.push(...textSpectra(result, options.evidence, { width, unicode: options.unicode }));
   }
-  return lines.join("\n") + "\n";
+  const text = `${lines.join("\n")}\n`;
+  return options.unicode ? text : text.replaceAll("…", "~");
 }
 
 const COLOUR: Readonly<Record<Call, (chalk: ChalkInstance) => Paint>> = {
@@ -78,7 +79,8 @@ function* heading(result: Result, { width, chalk, plain, options }: Context): Ge
   const what = `flight ${result.analysed.flight}, ${duration(result.analysed.airborneS)} in the air`;
   const call_ = `${trace} ${call.toUpperCase()}`;
   const file = fitColumns(plain(result.log.file), width - columnsOf(call_) - what.length - 6);
-  yield `${COLOUR[call](chalk)(call_)}  ${file}, ${plain(what)}`;
+  const about = fitColumns(`${file}, ${plain(what)}`, width - columnsOf(call_) - 2);
+  yield `${COLOUR[call](chalk)(call_)}  ${about}`;
   yield* atMost(wrapColumns(plain(sentence), width), options.verbose ? 99 : 3, width);
   yield* labelled("First mode", plain(firstModeLine(result)), { width });
   yield* labelled("Rotor", plain(rotorLine(result)), { width });

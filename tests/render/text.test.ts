@@ -28,6 +28,14 @@ test.each(flights)("renderText(%s) keeps to 24 lines of 80 columns", (_name, { r
   expect(Math.max(...lines.map(columnsOf))).toBeLessThanOrEqual(80);
 });
 
+test.each(flights)("renderText(%s, { unicode: false }) is ASCII within any width", (_name, { result }) => {
+  for (const width of [40, 60, 80]) {
+    const text = renderText(result, { ...OPTIONS, width, unicode: false });
+    expect(text).toMatch(/^[\x20-\x7e\n]*$/);
+    expect(Math.max(...text.split("\n").map((line) => line.length))).toBeLessThanOrEqual(width);
+  }
+});
+
 test.each(flights)("renderText(%s) says the call as a word, without colour", (_name, { result }) => {
   const text = renderText(result, OPTIONS);
   expect(text.toLowerCase()).toContain(result.verdict.call);
