@@ -7,40 +7,67 @@ import { levelWhere } from "./quiet-band.js";
 import { say, sayRange, unknown } from "./reason.js";
 
 /**
- * Whether a mode could have hidden in a rotor band: where the rotors' lines lie all flight long, or above Nyquist.
+ * Whether a mode could have hidden in a rotor band: where the rotors' lines lie all flight long, or above Nyquist. How
+ * much of a band a log hides is known, not estimated, so it is held against its limit as it is.
  *
  * @returns an unknown reason for the first band that is hidden by more than the limit; null when all can be seen
  */
 export function hiddenBand(bands: readonly PushBand[], measured: Measured): Reason | null {
-  const { limits, timeline, rotor } = measured;
-  const nyquist = timeline.sampleRate / 2;
-  const margin = limits.separationMargin;
-  for (const { name, order, bandHz } of bands) {
+  const { limits, rotor } = measured;
+  for (const band of bands) {
     // A band that only a guess at the blades puts there cannot take the verdict away.
-    if (rotor.blades === null && order > bladesToReckonWith(null)) continue;
-    const wide: Interval = [bandHz[0] * (1 - margin), bandHz[1] * (1 + margin)];
-    // In hover the lines stand still on the band itself: its free margins do not make up for that.
-    const parts = rotor.hover ? [wide, bandHz] : [wide];
-    const worst = parts
-      .map((part) => ({ part, ...hiddenShare(part, measured) }))
-      .sort((a, b) => b.share - a.share)[0]!;
-    const { part, beyond, hidden, share } = worst;
-    if (share <= limits.unobservableShare) continue;
-    const slow = beyond > hidden;
-    // Where the speed moves a hidden mode matters by its answer only, and that can be measured all the same. A hover
-    // shows one speed: what the next throttle would answer it cannot tell.
-    if (!slow && !(order === 1 && rotor.hover) && allStill(part, measured)) continue;
-    const guessed = order > 1 && rotor.blades === null ? ` of ${order} blades` : "";
-    const message =
-      `${slow ? `The log's Nyquist of ${say(nyquist)} Hz and the rotors hide` : "The rotors hide"} ` +
-      `${say(100 * share)} % of the ${name} band${guessed}${part === wide ? " and its margins" : ""} (${sayRange(part)} Hz) ` +
-      "all flight long: " +
-      `a mode there is unknown, not absent. ${slow ? "Log faster" : "Fly a slow throttle sweep"}` +
-      `${guessed === "" ? "." : ", or give the number of blades in the craft file."}`;
-    const figures = { value: share, limit: limits.unobservableShare, unit: "share of the band" };
-    return { ...unknown("mode-separation", message), ...figures };
+    if (rotor.blades === null && band.order > bladesToReckonWith(null)) continue;
+    const hidden = mostHidden(band, measured);
+    if (hidden.share > limits.unobservableShare && !cannotMatter(band, hidden, measured))
+      return hiddenReason(band, hidden, measured);
   }
   return null;
+}
+
+interface Hidden {
+  readonly part: Interval;
+  readonly share: number;
+  /** More of it lies above Nyquist than under lines. */
+  readonly slow: boolean;
+  /** The part is the band with its margins. */
+  readonly margins: boolean;
+}
+
+/** The band itself, or the band with its margins: free margins do not make up for lines that lie on the band. */
+function mostHidden({ bandHz }: PushBand, measured: Measured): Hidden {
+  const margin = measured.limits.separationMargin;
+  const wide: Interval = [bandHz[0] * (1 - margin), bandHz[1] * (1 + margin)];
+  const parts = [wide, bandHz].map((part) => {
+    const { hidden, beyond, share } = hiddenShare(part, measured);
+    return { part, share, slow: beyond > hidden, margins: part === wide };
+  });
+  return parts.sort((a, b) => b.share - a.share)[0]!;
+}
+
+/**
+ * Where the speed moves, a hidden mode matters by its answer only, and that can be measured all the same. A hover
+ * shows one speed: what the next throttle would answer it cannot tell.
+ */
+function cannotMatter({ order }: PushBand, { part, slow }: Hidden, measured: Measured): boolean {
+  return !slow && !(order === 1 && measured.rotor.hover) && allStill(part, measured);
+}
+
+function hiddenReason(
+  { name, order }: PushBand,
+  { part, share, slow, margins }: Hidden,
+  { limits, timeline, rotor }: Measured,
+): Reason {
+  const guessed = order > 1 && rotor.blades === null ? ` of ${order} blades` : "";
+  const who = slow
+    ? `The log's Nyquist of ${say(timeline.sampleRate / 2)} Hz and the rotors hide`
+    : "The rotors hide";
+  const message =
+    `${who} ${say(100 * share)} % of the ${name} band${guessed}${margins ? " and its margins" : ""} (${sayRange(part)} Hz) ` +
+    "all flight long: " +
+    `a mode there is unknown, not absent. ${slow ? "Log faster" : "Fly a slow throttle sweep"}` +
+    `${guessed === "" ? "." : ", or give the number of blades in the craft file."}`;
+  const figures = { value: share, limit: limits.unobservableShare, unit: "share of the band" };
+  return { ...unknown("mode-separation", message), ...figures };
 }
 
 /** Whether everything in a band together, rotor lines and all, stays under the limit for the answer of one mode. */

@@ -177,7 +177,7 @@ export const LIMITS = {
   unobservableShare: {
     value: 0.5,
     unit: SHARE,
-    why: "when the rotors hide more than half of their own band and margins, a mode there is unknown, not absent",
+    why: "when the rotors hide more than half of their own band, or of it and its margins, a mode there is unknown, not absent",
     source: PRACTICE,
   },
   dtermMarginalShare: {
