@@ -67,6 +67,16 @@ describe("separationReasons(measured)", () => {
     expect(pass).toMatchObject({ level: "marginal", limit: LIMITS.separationMargin.value });
     expect(pass.message).toContain("blade-pass band");
   });
+  it("is unknown when lines lie on most of a band that shakes, though its margins are free", () => {
+    // Cruise turns at 80 to 112 Hz; with its margins the band reaches from 68 to 129 Hz.
+    const unobservable = [{ fromHz: 84, toHz: 106, why: "a line of what turns lies here in every frame" }];
+    const hiding = (input: JudgeInput): JudgeInput => ({ ...input, modes: { ...input.modes, unobservable } });
+    const shaking = knownFlight({ ...CLEAN, lines: { ...CLEAN.lines!, onceDps: 6 } });
+    const found = only(hiding(shaking), "mode-separation");
+    expect(found).toMatchObject({ level: "unknown", required: true });
+    expect(found.message).toContain("Fly a slow throttle sweep");
+    expect(only(hiding(clean), "mode-separation").message).toContain("could not have shown");
+  });
   it("is loud by the D-term when the D-term alone is over its limit there", () => {
     const ringing: Scenario = {
       ...CLEAN,
