@@ -59,18 +59,26 @@ async function filters(log: string, options: FiltersOptions): Promise<ExitStatus
   });
   const study = analysis.result.filters as FilterStudy | null;
   if (options.json === true) await print(sectionJson(analysis));
-  else if (options.quiet !== true) await printText(analysis, study);
+  else if (options.quiet !== true) await printText(analysis, study, options.verbose === true);
   return study === null ? EXIT.undetermined : EXIT.ok;
 }
 
-async function printText({ result, timeline }: Analysis, study: FilterStudy | null): Promise<void> {
+async function printText(
+  { result, timeline }: Analysis,
+  study: FilterStudy | null,
+  verbose: boolean,
+): Promise<void> {
   const { refusalText, studyText } = await import("../filters/study-text.js");
   const { file } = result.log;
   if (study === null) return print(refusalText(refusalOf(result), { file }));
   const craft = result.settings.craft as { readonly dtermFullScale?: number };
   const known = study.dtermUnit === "log's own units";
   return print(
-    studyText(study, { file, fullScale: known ? (craft.dtermFullScale ?? timeline.motorRange) : null }),
+    studyText(study, {
+      file,
+      fullScale: known ? (craft.dtermFullScale ?? timeline.motorRange) : null,
+      verbose,
+    }),
   );
 }
 

@@ -1,3 +1,4 @@
+import { AXES } from "../units.js";
 import { type Chain, describeChain, describeStep, type FilterStep, type LowPassStep } from "./chain.js";
 import { level, ms, msRange } from "./messages.js";
 import type { Predictor } from "./predictor.js";
@@ -52,7 +53,7 @@ function target(input: AdviceInput): string[] {
   const { least, limit, fullScale, dtermUnit } = input;
   if (limit === null) {
     return [
-      "Without a D-term in the log there is no limit to hold a chain against: the curve shows what each millisecond buys.",
+      "Without a D-term of known scale there is no limit to hold a chain against: the curve shows what each millisecond buys.",
     ];
   }
   const bound =
@@ -65,7 +66,17 @@ function target(input: AdviceInput): string[] {
     ];
   }
   const found = `The least delay found under ${bound} is ${ms(least.delayMs)}: ${describeChain(least.chain)}.`;
-  return [found + compared(least.delayMs, input)];
+  return [found + leaves(least, input) + compared(least.delayMs, input)];
+}
+
+/** What the chain would leave, with its interval on the worst axis. */
+function leaves({ chain, dtermRms }: Trade, { predictor, dtermUnit, fullScale }: AdviceInput): string {
+  const { dtermRms: perAxis, dtermCi95 } = predictor.predict(chain);
+  const worst = AXES.reduce((a, b) => ((perAxis[b] ?? -1) > (perAxis[a] ?? -1) ? b : a));
+  const ci95 = dtermCi95[worst];
+  if (ci95 === null) return "";
+  const [low, high] = ci95.map((value) => level(value, dtermUnit, fullScale).split(" ")[0]!);
+  return ` D-term left: ${level(dtermRms, dtermUnit, fullScale)} (${low} to ${high}).`;
 }
 
 function compared(delayMs: number, { own, limit }: AdviceInput): string {

@@ -105,7 +105,8 @@ export function describeStep(step: FilterStep): string {
   const hz = (value: number): string => `${Math.round(value)}`;
   if (step.kind === "notch") return `notch ${hz(step.centreHz)} Hz (Q ${Number(step.q.toPrecision(2))})`;
   if (step.kind === "rotor notches") {
-    return `notches on rotor orders ${step.orders.join(", ")} (Q ${step.q}, not below ${hz(step.lowestHz)} Hz)`;
+    const orders = step.orders.length === 1 ? "order" : "orders";
+    return `notches on rotor ${orders} ${step.orders.join(", ")} (Q ${step.q}, not below ${hz(step.lowestHz)} Hz)`;
   }
   const place =
     typeof step.corner === "number"

@@ -9,7 +9,8 @@ export interface DoubtParts {
   readonly setting: Setting;
   readonly rotor: RotorEstimate;
   readonly excitation: Excitation;
-  readonly logged: boolean;
+  /** Whether a D-term is logged, and whether its scale could be read off. */
+  readonly dterm: "none" | "unsure" | "known";
   readonly motors: number;
   readonly own: OwnChain;
   readonly crowded: number;
@@ -23,7 +24,7 @@ const CROWDED = 0.36;
 const CHECK_MARGIN = 0.2;
 
 /** What was assumed, and where predictions may be off. */
-export function doubtsOf({ setting, rotor, excitation, logged, motors, own, crowded }: DoubtParts): string[] {
+export function doubtsOf({ setting, rotor, excitation, dterm, motors, own, crowded }: DoubtParts): string[] {
   const doubts: string[] = setting.unfit.map(DOUBTS.unfit);
   if (setting.loopRateFrom === "assumed") doubts.push(DOUBTS.loopAssumed(setting.loopRate));
   if (setting.crossoverFrom === "assumed") doubts.push(DOUBTS.crossoverAssumed(setting.crossoverHz));
@@ -32,7 +33,8 @@ export function doubtsOf({ setting, rotor, excitation, logged, motors, own, crow
   if (crowded * folded > CROWDED) doubts.push(DOUBTS.crowded);
   if (rotor.tracks.length === 0) doubts.push(DOUBTS.noRotor);
   else doubts.push(rotor.tracks[0]!.motor === null ? DOUBTS.common(motors) : DOUBTS.followed);
-  if (!logged) doubts.push(DOUBTS.gainMissing);
+  if (dterm === "none") doubts.push(DOUBTS.gainMissing);
+  if (dterm === "unsure") doubts.push(DOUBTS.gainUnsure);
   const ratio = own.predictedOverLogged;
   if (ratio !== null && Math.abs(Math.log(ratio)) > CHECK_MARGIN) doubts.push(DOUBTS.check(ratio));
   return doubts;

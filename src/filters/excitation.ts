@@ -124,8 +124,9 @@ export function excitationOf(
   const follow = (step: RotorNotchStep): Partial<Record<Axis, FollowedAxis>>[] => {
     const after = levels.map((): Partial<Record<Axis, FollowedAxis>> => ({}));
     const gains = states.map((of) => logGains(step, of, setting));
-    for (const axis of raw) {
-      const ran = followedFrames(timeline.gyroRaw[axis]!, grid, { rotor, step });
+    const series = raw.map((axis) => timeline.gyroRaw[axis]!);
+    for (const [a, ran] of followedFrames(series, grid, { rotor, step }).entries()) {
+      const axis = raw[a]!;
       const { power } = shortTimeSpectrum(ran.samples, ran.grid);
       after.forEach((axes, l) => {
         const before = parts[l]![axis];

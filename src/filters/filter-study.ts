@@ -77,6 +77,7 @@ function studied(given: Given): FilterStudy {
   const measured = paths.flatMap((path) => path.rows);
   const dtermGain = gainsOf(paths);
   const logged = AXES.some((axis) => dtermGain[axis] !== null);
+  const dterm = logged ? "known" : presentAxes(timeline.dterm).length > 0 ? "unsure" : "none";
   const motors = motorCount(timeline, craft);
   const frames = studyFrames(timeline, levels, { seconds: FRAME_S, most: MOST_FRAMES });
   const excitation = excitationOf(timeline, rotor, { frames, levels, loopRate, motors, fromHz });
@@ -104,7 +105,7 @@ function studied(given: Given): FilterStudy {
     own,
     candidates: [...ownCandidate(own, measured, limit), ...candidates],
     advice: adviceOf({ own, ownSteps, least, limit, predictor, dtermUnit, fullScale }),
-    doubts: doubtsOf({ setting, rotor, excitation, logged, motors, own, crowded }),
+    doubts: doubtsOf({ setting, rotor, excitation, dterm, motors, own, crowded }),
   };
 }
 

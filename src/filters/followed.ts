@@ -5,6 +5,7 @@ import type { Hertz } from "../units.js";
 import { notchByWidth } from "./biquad.js";
 import type { RotorNotchStep } from "./chain.js";
 import { sectionPower } from "./power-gain.js";
+import type { Section } from "./section.js";
 
 /** Frames of a log after notches that follow its rotors really ran over them, one after the other without overlap. */
 export interface FollowedFrames {
@@ -39,41 +40,53 @@ export function logNotch(step: RotorNotchStep, trueHz: Hertz, logRate: Hertz): L
 }
 
 /**
- * Runs notches on rotor speed over the frames of a series, at the log's own rate: what a line leaves while speed
+ * Runs notches on rotor speed over the frames of several series, at the log's own rate: what a line leaves while speed
  * changes, what rings on at a resonance after the line has moved away, and how far a window smears both, is then as in
  * flight instead of assumed.
  *
- * @param x raw gyro
+ * @param series raw gyro of every axis
  * @param grid frames
  * @param by speed of every motor, and the notches
+ * @returns one entry per series
  */
 export function followedFrames(
-  x: Float32Array,
+  series: readonly Float32Array[],
   grid: FrameGrid,
   by: { readonly rotor: RotorEstimate; readonly step: RotorNotchStep },
-): FollowedFrames {
+): FollowedFrames[] {
   const { segmentLength, sampleRate, starts } = grid;
-  const samples = new Float32Array(starts.length * segmentLength);
+  const samples = series.map(() => new Float32Array(starts.length * segmentLength));
   const settle = Math.ceil(SETTLE_S * sampleRate);
   const hold = Math.max(1, Math.round(HOLD_S * sampleRate));
-  const buffer = new Float64Array(segmentLength + settle);
   starts.forEach((start, f) => {
-    const from = settledFrom(x, start, settle);
+    const from = Math.max(...series.map((x) => settledFrom(x, start, settle)));
     const length = start + segmentLength - from;
-    for (let i = 0; i < length; i++) buffer[i] = x[from + i]!;
-    for (const order of by.step.orders) {
-      for (const { hz } of by.rotor.tracks) {
-        runNotch(
-          buffer.subarray(0, length),
-          hold,
-          (i) => logNotch(by.step, order * hz[from + i]!, sampleRate),
-          sampleRate,
-        );
-      }
-    }
-    samples.set(buffer.subarray(start - from, length), f * segmentLength);
+    const notches = notchesOver({ from, length, hold, sampleRate }, by);
+    series.forEach((x, a) => {
+      const stretch = Float64Array.from(x.subarray(from, from + length));
+      for (const sections of notches) runNotch(stretch, hold, sections);
+      samples[a]!.set(stretch.subarray(start - from), f * segmentLength);
+    });
   });
-  return { samples, grid: { ...grid, hop: segmentLength, starts: starts.map((_, f) => f * segmentLength) } };
+  const laid = { ...grid, hop: segmentLength, starts: starts.map((_, f) => f * segmentLength) };
+  return samples.map((own) => ({ samples: own, grid: laid }));
+}
+
+/** Every motor's and order's notch in every block of a stretch; null where it does not fit in the log's band. */
+function notchesOver(
+  at: { readonly from: number; readonly length: number; readonly hold: number; readonly sampleRate: Hertz },
+  { rotor, step }: { readonly rotor: RotorEstimate; readonly step: RotorNotchStep },
+): (Section | null)[][] {
+  const blocks = Math.ceil(at.length / at.hold);
+  return step.orders.flatMap((order) =>
+    rotor.tracks.map(({ hz }) =>
+      Array.from({ length: blocks }, (_, block) => {
+        const middle = Math.min(at.length - 1, block * at.hold + (at.hold >> 1));
+        const placed = logNotch(step, order * hz[at.from + middle]!, at.sampleRate);
+        return placed === null ? null : notchByWidth(placed.hz, at.sampleRate, placed.q);
+      }),
+    ),
+  );
 }
 
 /** First sample of the finite run before a frame, `most` at most. */
@@ -84,28 +97,28 @@ function settledFrom(x: Float32Array, start: number, most: number): number {
 }
 
 /** One moving notch over a stretch in place, begun as if its first sample had always been there. */
-function runNotch(x: Float64Array, hold: number, at: (i: number) => LogNotch | null, rate: Hertz): void {
+function runNotch(x: Float64Array, hold: number, sections: readonly (Section | null)[]): void {
   let [s1, s2] = [0, 0];
   let begun = false;
-  for (let block = 0; block < x.length; block += hold) {
-    const end = Math.min(x.length, block + hold);
-    const placed = at(Math.min(x.length - 1, (block + end) >> 1));
-    if (placed === null) {
+  sections.forEach((section, block) => {
+    if (section === null) {
       begun = false;
-      continue;
+      return;
     }
-    const { a, b } = notchByWidth(placed.hz, rate, placed.q);
-    if (!begun) [s1, s2] = [x[block]! * (1 - b[0]), x[block]! * (b[2] - a[2])];
+    const [b0, b1, b2] = section.b;
+    const [, a1, a2] = section.a;
+    const start = block * hold;
+    const end = Math.min(x.length, start + hold);
+    if (!begun) [s1, s2] = [x[start]! * (1 - b0), x[start]! * (b2 - a2)];
     begun = true;
-    const [b0, b1, b2, a1, a2] = [b[0], b[1], b[2], a[1], a[2]];
-    for (let i = block; i < end; i++) {
+    for (let i = start; i < end; i++) {
       const u = x[i]!;
       const y = b0 * u + s1;
       s1 = b1 * u - a1 * y + s2;
       s2 = b2 * u - a2 * y;
       x[i] = y;
     }
-  }
+  });
 }
 
 /**

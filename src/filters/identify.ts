@@ -51,7 +51,7 @@ export interface IdentifyOptions {
 const LEAST_COHERENCE = 0.5;
 const LOWEST_HZ = 4;
 const LEAST_POINTS = 8;
-const MOST_POINTS = 90;
+const MOST_POINTS = 70;
 /** A white floor is only an assumption: sensors' own low-passes and the wash take from it, tones add to it. */
 const UNKNOWN_WHITENESS: Whiteness = { mean: 1, sd: 0.25 };
 const CORNERS: readonly Hertz[] = Array.from({ length: 14 }, (_, i) => 18 * 1.37 ** i);
@@ -60,7 +60,7 @@ const NOTCHES: readonly Place[] = Array.from({ length: 32 }, (_, i) => ({
   q: i % 2 === 0 ? 1.5 : 4,
 }));
 const LOW_PASSES = ["low-pass 1", "low-pass 2"] as const;
-/** A parameter more must lower the cost by this much: Schwarz's criterion, ln n, for some ninety points. */
+/** A parameter more must lower the cost by this much: Schwarz's criterion, ln n, for some seventy points. */
 const WORTH = 5;
 
 /**

@@ -30,8 +30,8 @@ export interface AxisPath {
   readonly sums: TransferSums;
   readonly fit: DelayFit | null;
   readonly like: IdentifiedPath | null;
-  /** Whether the phase alone agrees with that likeness. */
-  readonly agrees: boolean;
+  /** How far that likeness is to be doubted, s; null when the phase alone contradicts it. */
+  readonly doubtS: number | null;
 }
 
 /** Length of a frame for transfer functions: 1 Hz apart. */
@@ -105,7 +105,7 @@ export function measureSums(all: readonly PathSums[], input: SumsInput): AxisPat
       sums,
       fit: fitOf(sums, like.like),
       like: like.like,
-      agrees: doubts[path] !== null,
+      doubtS: doubts[path],
     };
   });
 }

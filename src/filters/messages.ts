@@ -42,9 +42,11 @@ export const DOUBTS = {
   common: (motors: number): string =>
     `Only a common rotor speed is known: ${motors} notches are laid on it for each order, one for each motor. They need a controller that knows each motor's speed.`,
   followed:
-    "Notches on rotor speed are taken to follow it closely (40 dB off a line); a report of speed that is late or rough leaves more.",
+    "Notches on rotor speed were run over this log with the speeds it holds; a controller that knows them later or rougher leaves more.",
   gainMissing:
     "No D-term is logged, so its scale is not known: D-term levels are rates of change of the filtered gyro, in deg/s².",
+  gainUnsure:
+    "A D-term is logged, but too little of it follows the raw gyro to read its scale off: D-term levels are rates of change of the filtered gyro, in deg/s².",
   check: (ratio: number): string =>
     `For the plain chain that behaves like this flight's, the prediction gives ${number(ratio, 2)} times the D-term that was logged: take the other predictions with that margin.`,
 } as const;

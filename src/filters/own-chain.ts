@@ -44,7 +44,7 @@ const NAMED_MISFIT = 0.15;
 export function ownStepsOf(paths: readonly AxisPath[]): Chain | null {
   const likeOf = (path: "gyro" | "dterm", axis: Axis) => {
     const found = paths.find((p) => p.axis === axis && p.path === path);
-    return found?.agrees === true ? found.like : null;
+    return found === undefined || found.doubtS === null ? null : found.like;
   };
   const best = AXES.map((axis) => ({ gyro: likeOf("gyro", axis), dterm: likeOf("dterm", axis) }))
     .filter(({ gyro, dterm }) => gyro !== null && dterm !== null)
@@ -80,15 +80,17 @@ export function ownChain(
 }
 
 /** What is left beside chance: window, bend of the phase; measured on simulated flights. */
-const SYSTEMATIC_S = 1e-5;
+const SYSTEMATIC_S = 2e-5;
 /** The axes' errors are not quite independent: the same lines and the same choice of reach (as above). */
 const AXES_ALIKE = 1.25;
+/** Still less so where no plain filter is quite alike: what it misses is the same on every axis. */
+const DOUBTED_ALIKE = 2;
 
 /** Mean of the axes' delays, weighted by their intervals: filters are the same on all axes unless their corners differ. */
 function joined(paths: readonly AxisPath[], path: "gyro" | "dterm"): { ms: number; ci95: Interval } | null {
-  const fits = paths
-    .filter((p) => p.path === path)
-    .flatMap(({ fit }): DelayFit[] => (fit === null ? [] : [fit]));
+  const of = paths.filter((p) => p.path === path);
+  const alike = of.every((p) => p.doubtS === 0) ? AXES_ALIKE : DOUBTED_ALIKE;
+  const fits = of.flatMap(({ fit }): DelayFit[] => (fit === null ? [] : [fit]));
   if (fits.length === 0) return null;
   const half = fits.map(({ ci95S }) => (ci95S[1] - ci95S[0]) / 2);
   const weight = half.map((h) => 1 / h ** 2);
@@ -96,7 +98,7 @@ function joined(paths: readonly AxisPath[], path: "gyro" | "dterm"): { ms: numbe
   const mean = fits.reduce((sum, fit, i) => sum + fit.delayS * weight[i]!, 0) / total;
   // axes that differ by more than their intervals have different filters: the interval then spans the difference
   const misfit = fits.reduce((sum, fit, i) => sum + (fit.delayS - mean) ** 2 * weight[i]!, 0);
-  const chance = (AXES_ALIKE * Math.max(1, misfit / Math.max(1, fits.length - 1))) / total;
+  const chance = (alike * Math.max(1, misfit / Math.max(1, fits.length - 1))) / total;
   const wide = Math.sqrt(chance + SYSTEMATIC_S ** 2);
   return { ms: 1000 * mean, ci95: inMs([mean - wide, mean + wide]) };
 }

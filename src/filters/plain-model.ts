@@ -2,7 +2,7 @@ import { levenbergMarquardt, type Problem, type Solution } from "../modes/levenb
 import type { Hertz } from "../units.js";
 import { type FilterStep, sectionsOf } from "./chain.js";
 import { chainDelayMs } from "./dc-delay.js";
-import type { ResponseTable } from "./response-table.js";
+import type { ResponseTable, TableResponse } from "./response-table.js";
 import type { Section } from "./section.js";
 import type { TransferPoint } from "./transfer.js";
 
@@ -78,7 +78,7 @@ export function sectionsAt(steps: readonly FilterStep[], loopRate: Hertz): Secti
 }
 
 /** Response at every point of a path with gain 1, as a thinned log shows it, in three parts: own, folded less own. */
-function partsOf(measured: Measured, steps: readonly FilterStep[]) {
+function partsOf(measured: Measured, steps: readonly FilterStep[]): TableResponse {
   const own = sectionsAt(steps, measured.loopRate);
   return measured.table.respond([...measured.before, ...own], measured.derivative);
 }
@@ -141,10 +141,12 @@ export function fitFamily(measured: Measured, family: Family, start: readonly Pl
     });
     return { whiteness: theta[0]!, gain: derivative ? sign * Math.exp(theta[1]!) : 1, places };
   };
-  const residualAt = (theta: ArrayLike<number>, out: Float64Array): void =>
-    residualOf(measured, { ...unpack(theta), family }, out);
+  const partsAt = (theta: ArrayLike<number>): TableResponse =>
+    partsOf(measured, stepsOf(family, unpack(theta).places));
+  const residualAt = (theta: ArrayLike<number>, parts: TableResponse, out: Float64Array): void =>
+    residualOf(measured, parts, { ...unpack(theta), out });
   const solution = levenbergMarquardt(
-    problemOf(free, 2 * points.length, residualAt),
+    problemOf(free, { size: 2 * points.length, partsAt, residualAt, linear: derivative ? 2 : 1 }),
     Float64Array.from(free, (f) => f.start),
   );
   const { theta, cost, residual } = solution;
@@ -184,17 +186,17 @@ interface Unpacked {
 }
 
 function residualOf(
-  measured: Measured,
-  now: Unpacked & { readonly family: Family },
-  out: Float64Array,
+  { points, shares }: Measured,
+  { own, folded }: TableResponse,
+  { gain, whiteness, out }: Unpacked & { readonly out: Float64Array },
 ): void {
-  const { own, folded } = partsOf(measured, stepsOf(now.family, now.places));
-  measured.points.forEach((p, i) => {
-    const share = shareAt(measured.shares[i]!, now.whiteness);
+  for (let i = 0; i < points.length; i++) {
+    const p = points[i]!;
+    const share = shareAt(shares[i]!, whiteness);
     const scale = sizeOf(p) * errorOf(p);
-    out[2 * i] = (now.gain * (own.re[i]! + share * (folded.re[i]! - own.re[i]!)) - p.re) / scale;
-    out[2 * i + 1] = (now.gain * (own.im[i]! + share * (folded.im[i]! - own.im[i]!)) - p.im) / scale;
-  });
+    out[2 * i] = (gain * (own.re[i]! + share * (folded.re[i]! - own.re[i]!)) - p.re) / scale;
+    out[2 * i + 1] = (gain * (own.im[i]! + share * (folded.im[i]! - own.im[i]!)) - p.im) / scale;
+  }
 }
 
 function nudged(theta: ArrayLike<number>, p: number): Float64Array {
@@ -203,18 +205,24 @@ function nudged(theta: ArrayLike<number>, p: number): Float64Array {
   return moved;
 }
 
-function problemOf(
-  free: readonly Free[],
-  size: number,
-  residualAt: (theta: ArrayLike<number>, out: Float64Array) => void,
-): Problem {
+interface ProblemParts {
+  readonly size: number;
+  /** Responses at some parameters; the first `linear` of them do not enter. */
+  partsAt(theta: ArrayLike<number>): TableResponse;
+  residualAt(theta: ArrayLike<number>, parts: TableResponse, out: Float64Array): void;
+  readonly linear: number;
+}
+
+function problemOf(free: readonly Free[], { size, partsAt, residualAt, linear }: ProblemParts): Problem {
   const shifted = new Float64Array(size);
   return {
     size,
     evaluate(theta, residual, jacobian) {
-      residualAt(theta, residual);
+      const parts = partsAt(theta);
+      residualAt(theta, parts, residual);
       free.forEach((_, p) => {
-        residualAt(nudged(theta, p), shifted);
+        const moved = nudged(theta, p);
+        residualAt(moved, p < linear ? parts : partsAt(moved), shifted);
         for (let i = 0; i < size; i++) jacobian[p * size + i] = (shifted[i]! - residual[i]!) / STEP;
       });
     },

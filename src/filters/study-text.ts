@@ -1,7 +1,7 @@
 import { cell, fitColumns, wrapColumns } from "../text/columns.js";
 import type { Chain, FilterStep } from "./chain.js";
 import { level, msRange } from "./messages.js";
-import type { Candidate, FilterRefusal, FilterStudy } from "./study.js";
+import type { Candidate, DtermLimit, FilterRefusal, FilterStudy, MeasuredPath } from "./study.js";
 
 const WIDTH = 80;
 const MOST_LINES = 24;
@@ -12,6 +12,8 @@ export interface StudyTextOptions {
   readonly file: string;
   /** D-term value that is the whole motor range; null when not known. */
   readonly fullScale: number | null;
+  /** Everything: all steps, doubts and levels, as long as it takes. */
+  readonly verbose?: boolean;
 }
 
 /**
@@ -33,8 +35,14 @@ export function studyText(study: FilterStudy, options: StudyTextOptions): string
       "Bench work with propellers off. Nothing is written to a controller.",
     WIDTH,
   );
-  const room = MOST_LINES - head.length - last.length;
-  return [...head, ...adviceLines(study, room), ...last].join("\n") + "\n";
+  const more =
+    options.verbose === true ? [] : ["All steps, doubts and throttle levels: --verbose, or --json."];
+  const room = MOST_LINES - head.length - last.length - more.length;
+  const said =
+    options.verbose === true
+      ? [...adviceLines(study, Infinity), "", ...measuredLines(study.measured), ""]
+      : adviceLines(study, room);
+  return [...head, ...said, ...more, ...last].join("\n") + "\n";
 }
 
 /** Why there is no study. */
@@ -63,12 +71,18 @@ function ownLines(study: FilterStudy, { fullScale }: StudyTextOptions): string[]
   const levels =
     left === 0
       ? ""
-      : `D-term left: ${level(left, dtermUnit, fullScale)}` +
-        (limit === null ? "" : `; limit ${level(limit.value, dtermUnit, fullScale)}`);
+      : `D-term left: ${level(left, dtermUnit, fullScale)}${limitWords(limit, dtermUnit, fullScale)}`;
   const lines = [`This flight's delay: ${gyro}, ${dterm}`];
   if (levels !== "") lines.push(levels);
   if (own.behavesLike !== null) lines.push(`Like: ${own.behavesLike}`);
   return lines.map((line) => fitColumns(line, WIDTH));
+}
+
+function limitWords(limit: DtermLimit | null, unit: string, fullScale: number | null): string {
+  if (limit === null) return "";
+  // without the motor range in the D-term's unit there is no limit but what has been flown
+  if (limit.how === "this flight's own level") return ", taken as limit (dtermFullScale not known)";
+  return `; limit ${level(limit.value, unit, fullScale)}`;
 }
 
 function tableLines(study: FilterStudy, options: StudyTextOptions): string[] {
@@ -145,10 +159,20 @@ function shortStep(step: FilterStep): string {
   return `${Math.round(step.corner.atZeroHz)}..${Math.round(step.corner.atFullHz)} ${order}`;
 }
 
+/** Every measured path, axis and throttle level in a line, or why it is not known. */
+function measuredLines(measured: readonly MeasuredPath[]): string[] {
+  const line = (m: MeasuredPath): string => {
+    const throttle = m.throttle === null ? "" : ` at ${Math.round(100 * m.throttle)} % throttle`;
+    const found = m.delayMs === null ? `not known: ${m.why}` : msRange(m.delayMs, m.ci95Ms!);
+    return `raw to ${m.path === "gyro" ? "filtered gyro" : "D-term"}, ${m.axis}${throttle}: ${found}`;
+  };
+  return measured.flatMap((m) => wrapColumns(line(m), WIDTH));
+}
+
 /** Advice from the target on, cut at the room there is; the cautions stand below it anyway. */
 function adviceLines({ advice, doubts }: FilterStudy, room: number): string[] {
   const lines: string[] = [];
-  const wanted = advice.filter((text) => /^(The least|No chain|Step|Must|Without)/.test(text));
+  const wanted = advice.filter((text) => /^(The least|No chain|Step|Then|Must|Without)/.test(text));
   for (const text of [...wanted, ...doubts]) {
     const wrapped = wrapColumns(text, WIDTH);
     if (lines.length + wrapped.length > room) break;
