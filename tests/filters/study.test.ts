@@ -9,6 +9,7 @@ import { leastDelay, paretoFront, type Trade, thinnedFront } from "../../src/fil
 import type { FilterRefusal, FilterStudy } from "../../src/filters/study.js";
 import { refusalText, studyText } from "../../src/filters/study-text.js";
 import { estimateRotor } from "../../src/rotor/estimate-rotor.js";
+import type { RotorEstimate } from "../../src/rotor/rotor.js";
 import type { Timeline } from "../../src/timeline/timeline.js";
 import { NO_MODES, NO_ROTOR } from "./blank.js";
 
@@ -22,12 +23,20 @@ const loud = simulateFlight({
   chain: { gyro: [{ type: "lowpass2", cutoffHz: 80 }], dterm: [{ type: "lowpass2", cutoffHz: 60 }] },
 });
 
+/** One estimate per flight: leaving a column out or naming another rate does not change its rotors. */
+const rotors = new Map<Timeline["gyroRaw"], RotorEstimate>();
+function rotorOf(timeline: Timeline, craft: Craft): RotorEstimate {
+  const known = rotors.get(timeline.gyroRaw) ?? estimateRotor(timeline, craft);
+  rotors.set(timeline.gyroRaw, known);
+  return known;
+}
+
 function study(
   timeline: Timeline,
   craft: Craft = {},
   options: FilterStudyOptions = { loopRateHz: 4000 },
 ): FilterStudy {
-  const found = filterStudy(timeline, estimateRotor(timeline, craft), NO_MODES, craft, options);
+  const found = filterStudy(timeline, rotorOf(timeline, craft), NO_MODES, craft, options);
   if (isRefusal(found)) throw new Error(found.cost);
   return found;
 }
@@ -41,6 +50,9 @@ function refused(timeline: Timeline): FilterRefusal {
 const none = { roll: null, pitch: null, yaw: null };
 const quietStudy = study(quiet.timeline);
 const loudStudy = study(loud.timeline);
+const withoutDterm = study({ ...quiet.timeline, dterm: none });
+const withoutThrottle = study({ ...quiet.timeline, throttle: null });
+const withoutScale = study({ ...quiet.timeline, motorRange: null });
 const leastOf = (s: FilterStudy) => s.candidates.find((c) => c.role === "least delay")!;
 
 describe("filterStudy()", () => {
@@ -148,7 +160,7 @@ describe("filterStudy()", () => {
       $defs: schema.$defs,
       $ref: "#/$defs/filterStudy",
     });
-    for (const s of [quietStudy, loudStudy, study({ ...quiet.timeline, dterm: none, throttle: null })]) {
+    for (const s of [quietStudy, loudStudy, withoutDterm, withoutThrottle]) {
       validate(JSON.parse(JSON.stringify(s)));
       expect(validate.errors).toBeNull();
     }
@@ -175,7 +187,7 @@ describe("filterStudy() with signals missing", () => {
   });
 
   test("without D-term gives rates of change, no limit and no pick", () => {
-    const found = study({ ...quiet.timeline, dterm: none });
+    const found = withoutDterm;
     expect(found.dtermUnit).toBe("deg/s²");
     expect(found.limit).toBeNull();
     expect(found.candidates.every((c) => c.role !== "least delay" && c.meetsLimit === null)).toBe(true);
@@ -183,7 +195,7 @@ describe("filterStudy() with signals missing", () => {
   });
 
   test("without a scale of the D-term holds chains against the flight's own level", () => {
-    const found = study({ ...quiet.timeline, motorRange: null });
+    const found = withoutScale;
     expect(found.limit!.how).toBe("this flight's own level");
     expect(found.limit!.value).toBeCloseTo(Math.max(found.own.dtermRms.roll!, found.own.dtermRms.pitch!), 9);
   });
@@ -201,7 +213,7 @@ describe("filterStudy() with signals missing", () => {
   });
 
   test("without throttle has one level", () => {
-    const found = study({ ...quiet.timeline, throttle: null });
+    const found = withoutThrottle;
     expect(found.measured.filter((m) => m.axis === "roll" && m.path === "gyro")).toHaveLength(1);
     expect(found.measured[0]!.throttle).toBeNull();
   });
@@ -270,8 +282,8 @@ describe("studyText()", () => {
   test.each([
     ["quiet", quietStudy, 1000],
     ["loud", loudStudy, 1000],
-    ["no scale", study({ ...quiet.timeline, motorRange: null }), null],
-    ["no D-term", study({ ...quiet.timeline, dterm: none }), null],
+    ["no scale", withoutScale, null],
+    ["no D-term", withoutDterm, null],
   ] as const)("fits 24 lines of 80 columns: %s", (_name, found, fullScale) => {
     const text = studyText(found, { file: "a-very-long-name-of-a-log-".repeat(5), fullScale });
     const lines = text.trimEnd().split("\n");
