@@ -1,7 +1,8 @@
 import type { Axis, Hertz } from "../units.js";
 import { notch } from "./biquad.js";
 import { type RotorNotchStep, rotorNotchCentres } from "./chain.js";
-import type { Excitation, FollowedAxis, LevelExcitation, LineSample } from "./excitation.js";
+import type { Excitation, LevelExcitation, LineSample } from "./excitation.js";
+import type { FollowedAxis } from "./followed-axis.js";
 import { type FrequencyAxis, frequencyAxis, sectionPower } from "./power-gain.js";
 import type { Section } from "./section.js";
 

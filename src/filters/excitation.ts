@@ -3,11 +3,11 @@ import { shortTimeSpectrum } from "../spectra/short-time.js";
 import type { FrameGrid } from "../spectra/spectrum.js";
 import type { Timeline } from "../timeline/timeline.js";
 import { AXES, type Axis, type Hertz } from "../units.js";
-import { type FlightState, type RotorNotchStep, sectionsOf } from "./chain.js";
-import { followedFrames, followedGain, logNotch } from "./followed.js";
+import type { FlightState, RotorNotchStep } from "./chain.js";
+import { followedFrames } from "./followed.js";
+import { type FollowedAxis, followedAxis, logGains } from "./followed-axis.js";
 import { type LinedFrame, splitLevel } from "./line-floor.js";
-import { frameSpeeds, type PlannedLine, planLines } from "./line-plan.js";
-import { frequencyAxis, powerGain } from "./power-gain.js";
+import { frameSpeeds, planLines } from "./line-plan.js";
 import type { StudyFrames } from "./study-frames.js";
 import type { ThrottleLevel } from "./throttle-levels.js";
 import { foldedShareOfWhite, whiteFloor } from "./white-floor.js";
@@ -31,14 +31,6 @@ export interface AxisExcitation {
   /** Density of white noise between the log's Nyquist and the loop's, (deg/s)²/Hz. */
   readonly whiteAbove: number;
   readonly lines: readonly LineSample[];
-}
-
-/** One axis at one level after notches that follow the rotors ran over it. */
-export interface FollowedAxis {
-  /** Floor below the log's Nyquist after the notches, (deg/s)²/Hz. */
-  readonly floor: Float64Array;
-  /** What is left of every line of `AxisExcitation.lines`, (deg/s)²; NaN for those that only meet other lines' notches. */
-  readonly left: Float64Array;
 }
 
 /** One throttle level. */
@@ -91,39 +83,21 @@ export function excitationOf(
   rotor: RotorEstimate,
   options: ExcitationOptions,
 ): Excitation {
-  const { frames, levels, loopRate, motors, fromHz } = options;
-  const { grid } = frames;
-  const binWidth = grid.sampleRate / grid.segmentLength;
-  const clusters = Array.from(grid.starts, (start) => planLines(rotor, grid, { start, fromHz }));
+  const { levels, loopRate, fromHz } = options;
+  const { grid } = options.frames;
+  const setting: AxisSetting = { binWidth: grid.sampleRate / grid.segmentLength, loopRate, grid, fromHz };
+  const frames = levelFrames(rotor, options);
   const raw = AXES.filter((axis) => timeline.gyroRaw[axis] !== null);
-  const common = rotor.tracks[0]?.motor === null;
-  const stateOf = (f: number): FlightState => {
-    const speeds = frameSpeeds(rotor, grid.starts[f]!, grid.segmentLength);
-    const throttle = frames.throttle[f]!;
-    return {
-      throttle: Number.isNaN(throttle) ? null : throttle,
-      rotorHz: common ? new Array<Hertz>(motors).fill(speeds[0]!) : speeds,
-    };
-  };
-  const members = levels.map((_, l) => [...frames.level.keys()].filter((f) => frames.level[f] === l));
-  /** The frames of a level, from the spectra of all. */
-  const lined = (power: Float32Array, l: number): LinedFrame[] =>
-    members[l]!.map((f) => ({
-      power: power.subarray(f * grid.bins, (f + 1) * grid.bins),
-      clusters: clusters[f]!,
-    }));
-  const setting: AxisSetting = { binWidth, loopRate, grid, fromHz };
   const parts = levels.map((): Partial<Record<Axis, AxisExcitation>> => ({}));
   for (const axis of raw) {
     const { power } = shortTimeSpectrum(timeline.gyroRaw[axis]!, grid);
     parts.forEach((axes, l) => {
-      if (members[l]!.length > 0) axes[axis] = axisExcitation(lined(power, l), setting);
+      if (frames.states[l]!.length > 0) axes[axis] = axisExcitation(frames.lined(power, l), setting);
     });
   }
-  const states = members.map((of) => of.map(stateOf));
   const follow = (step: RotorNotchStep): Partial<Record<Axis, FollowedAxis>>[] => {
     const after = levels.map((): Partial<Record<Axis, FollowedAxis>> => ({}));
-    const gains = states.map((of) => logGains(step, of, setting));
+    const gains = frames.states.map((of) => logGains(step, of, setting));
     const series = raw.map((axis) => timeline.gyroRaw[axis]!);
     for (const [a, ran] of followedFrames(series, grid, { rotor, step }).entries()) {
       const axis = raw[a]!;
@@ -131,108 +105,61 @@ export function excitationOf(
       after.forEach((axes, l) => {
         const before = parts[l]![axis];
         if (before !== undefined)
-          axes[axis] = followedAxis(lined(power, l), { step, before, gains: gains[l]!, setting });
+          axes[axis] = followedAxis(frames.lined(power, l), { step, before, gains: gains[l]!, setting });
       });
     }
     return after;
   };
+  const common = rotor.tracks[0]?.motor === null;
   return {
     logRate: grid.sampleRate,
     loopRate,
-    binWidth,
+    binWidth: setting.binWidth,
     common,
     levels: levels.map((level, l) => ({
       level,
-      share: members[l]!.length / Math.max(1, grid.starts.length),
-      states: states[l]!,
+      share: frames.states[l]!.length / Math.max(1, grid.starts.length),
+      states: frames.states[l]!,
       axes: parts[l]!,
     })),
     follow: (step) => (rotor.tracks.length === 0 || common ? null : follow(step)),
   };
 }
 
-/** Mean power gain per bin of notches as they ran over the log, and as they would truly act at those frequencies. */
-interface LogGains {
-  readonly ran: Float64Array;
-  readonly true: Float64Array;
+/** The frames of every level: where their lines lie, and how the rotors turned. */
+interface LevelFrames {
+  readonly states: readonly (readonly FlightState[])[];
+  /** Spectra of a level's frames, from those of all. */
+  lined(power: Float32Array, level: number): LinedFrame[];
 }
 
-const STATES = 12;
-
-function logGains(
-  step: RotorNotchStep,
-  states: readonly FlightState[],
-  { grid, loopRate }: AxisSetting,
-): LogGains {
-  const every = Math.max(1, states.length / STATES);
-  const picked = Array.from(
-    { length: Math.min(STATES, states.length) },
-    (_, i) => states[Math.floor(i * every)]!.rotorHz,
-  );
-  const ran = followedGain(step, picked, grid);
-  const folds = picked.some((speeds) =>
-    step.orders.some((order) =>
-      speeds.some((hz) => logNotch(step, order * hz, grid.sampleRate)?.folded !== false),
-    ),
-  );
-  if (!folds) return { ran, true: ran };
-  const axis = frequencyAxis(
-    Float64Array.from({ length: grid.bins }, (_, k) => (k * grid.sampleRate) / grid.segmentLength),
-    loopRate,
-  );
-  const mean = new Float64Array(grid.bins);
-  for (const rotorHz of picked) {
-    const gain = powerGain(sectionsOf([step], { throttle: null, rotorHz }, loopRate), axis);
-    for (let k = 0; k < mean.length; k++) mean[k] = mean[k]! + gain[k]! / picked.length;
-  }
-  return { ran, true: mean };
-}
-
-/** Share of the true gain below which what ran over the log has taken too much of a bin to be led back from. */
-const TOO_DEEP = 0.25;
-
-/** Gain above which notches barely touch a bin: the floor without them is then as good. */
-const BARELY = 0.85;
-
-function followedAxis(
-  frames: readonly LinedFrame[],
-  at: {
-    readonly step: RotorNotchStep;
-    readonly before: AxisExcitation;
-    readonly gains: LogGains;
-    readonly setting: AxisSetting;
-  },
-): FollowedAxis {
-  const { step, before, gains, setting } = at;
-  const { binWidth, loopRate, grid, fromHz } = setting;
-  const { floor, excess } = splitLevel(frames, Math.ceil(fromHz / binWidth));
-  const left: number[] = [];
-  frames.forEach(({ clusters }, state) => {
-    clusters.forEach((cluster, c) => {
-      const weights = cluster.lines.reduce((total, line) => total + line.weight, 0);
-      const own = cluster.lines.every((line) => isFollowed(step, line, grid.sampleRate));
-      for (const { weight } of cluster.lines) {
-        const share = (binWidth * weight) / (weights * frames.length);
-        left.push(own ? excess[state]![c]! * share : Number.NaN);
-      }
-    });
-  });
-  const least = grid.sampleRate / Math.max(loopRate, grid.sampleRate);
+function levelFrames(
+  rotor: RotorEstimate,
+  { frames, levels, motors, fromHz }: ExcitationOptions,
+): LevelFrames {
+  const { grid } = frames;
+  const clusters = Array.from(grid.starts, (start) => planLines(rotor, grid, { start, fromHz }));
+  const members = levels.map((_, l) => [...frames.level.keys()].filter((f) => frames.level[f] === l));
+  const stateOf = (f: number): FlightState => {
+    const speeds = frameSpeeds(rotor, grid.starts[f]!, grid.segmentLength);
+    const throttle = frames.throttle[f]!;
+    return {
+      throttle: Number.isNaN(throttle) ? null : throttle,
+      rotorHz: rotor.tracks[0]?.motor === null ? new Array<Hertz>(motors).fill(speeds[0]!) : speeds,
+    };
+  };
   return {
-    floor: floor.map((v, k) => {
-      const [ran, wanted] = [gains.ran[k]!, gains.true[k]!];
-      if (wanted > BARELY || ran < TOO_DEEP * wanted) return before.floor[k]! * wanted;
-      return (Math.max(v - before.folded * ran, v * least) * wanted) / Math.max(ran, 1e-9);
-    }),
-    left: Float64Array.from(left),
+    states: members.map((of) => of.map(stateOf)),
+    lined: (power, level) =>
+      members[level]!.map((f) => ({
+        power: power.subarray(f * grid.bins, (f + 1) * grid.bins),
+        clusters: clusters[f]!,
+      })),
   };
 }
 
-function isFollowed(step: RotorNotchStep, { order, hz }: PlannedLine, logRate: Hertz): boolean {
-  return step.orders.includes(order) && hz > step.lowestHz && logNotch(step, hz, logRate) !== null;
-}
-
-interface AxisSetting {
+/** What the split of an axis needs to know beside its frames. */
+export interface AxisSetting {
   readonly binWidth: Hertz;
   readonly loopRate: Hertz;
   readonly grid: FrameGrid;
