@@ -1,19 +1,9 @@
 import { median } from "../stats/median.js";
 import type { Hertz } from "../units.js";
 import type { FilterStep } from "./chain.js";
+import { type Family, type Part, type Place, sectionsAt, stepsOf } from "./family.js";
 import type { Path } from "./folded-response.js";
-import {
-  type Family,
-  type Fitted,
-  fitFamily,
-  type Measured,
-  type Part,
-  type Place,
-  rough,
-  sectionsAt,
-  stepsOf,
-  type Whiteness,
-} from "./plain-model.js";
+import { type Fitted, fitFamily, type Measured, rough, type Whiteness } from "./plain-model.js";
 import { ResponseTable } from "./response-table.js";
 import { type TransferPoint, type TransferSums, transferPoint } from "./transfer.js";
 

@@ -1,7 +1,8 @@
 import { levenbergMarquardt, type Problem, type Solution } from "../modes/levenberg-marquardt.js";
 import type { Hertz } from "../units.js";
-import { type FilterStep, sectionsOf } from "./chain.js";
+import type { FilterStep } from "./chain.js";
 import { chainDelayMs } from "./dc-delay.js";
+import { type Family, type Place, sectionsAt, stepsOf } from "./family.js";
 import type { ResponseTable, TableResponse } from "./response-table.js";
 import type { Section } from "./section.js";
 import type { TransferPoint } from "./transfer.js";
@@ -24,16 +25,6 @@ export interface Measured {
 export interface Whiteness {
   readonly mean: number;
   readonly sd: number;
-}
-
-/** What a path may be made of. */
-export type Part = "low-pass 1" | "low-pass 2" | "notch";
-export type Family = readonly Part[];
-
-/** Where one part stands: corner or centre, and the notch's quality, which a low-pass does not use. */
-export interface Place {
-  readonly hz: Hertz;
-  readonly q: number;
 }
 
 /** A family fitted. */
@@ -62,20 +53,6 @@ const WHITENESS = [0, 1.3] as const;
 const GAIN = [-30, 30] as const;
 /** Step of the numerical derivatives, in logarithms and shares. */
 const STEP = 1e-4;
-
-/** The filters of a family at some places. */
-export function stepsOf(family: Family, places: readonly Place[]): FilterStep[] {
-  return family.map((part, i): FilterStep => {
-    const { hz, q } = places[i]!;
-    if (part === "notch") return { kind: "notch", centreHz: hz, q };
-    if (part === "low-pass 2") return { kind: "low-pass", order: 2, corner: hz };
-    return { kind: "low-pass", order: 1, form: "recursion", corner: hz };
-  });
-}
-
-export function sectionsAt(steps: readonly FilterStep[], loopRate: Hertz): Section[] {
-  return sectionsOf(steps, { throttle: null, rotorHz: [] }, loopRate);
-}
 
 /** Response at every point of a path with gain 1, as a thinned log shows it, in three parts: own, folded less own. */
 function partsOf(measured: Measured, steps: readonly FilterStep[]): TableResponse {
@@ -118,29 +95,11 @@ const shareAt = (share: number, whiteness: number): number => Math.min(0.97, sha
  * @see `levenbergMarquardt`
  */
 export function fitFamily(measured: Measured, family: Family, start: readonly Place[]): Fitted {
-  const { points, derivative, whiteness } = measured;
+  const { points, derivative } = measured;
   const first = rough(measured, stepsOf(family, start));
   const sign = Math.sign(first.gain) || 1;
-  const free: Free[] = [
-    { start: whiteness.mean, bounds: WHITENESS, prior: whiteness },
-    ...(derivative ? [{ start: Math.log(Math.abs(first.gain) || 1), bounds: GAIN }] : []),
-    ...family.flatMap((part, i): Free[] => {
-      const { hz, q } = start[i]!;
-      if (part !== "notch") return [{ start: Math.log(hz), bounds: CORNER }];
-      return [
-        { start: Math.log(hz), bounds: CENTRE },
-        { start: Math.log(q), bounds: QUALITY },
-      ];
-    }),
-  ];
-  const unpack = (theta: ArrayLike<number>): Unpacked => {
-    let p = derivative ? 2 : 1;
-    const places = family.map((part): Place => {
-      const hz = Math.exp(theta[p++]!);
-      return { hz, q: part === "notch" ? Math.exp(theta[p++]!) : 1 };
-    });
-    return { whiteness: theta[0]!, gain: derivative ? sign * Math.exp(theta[1]!) : 1, places };
-  };
+  const free = freeOf(measured, family, { places: start, gain: first.gain });
+  const unpack = (theta: ArrayLike<number>): Unpacked => unpacked(theta, family, derivative ? sign : null);
   const partsAt = (theta: ArrayLike<number>): TableResponse =>
     partsOf(measured, stepsOf(family, unpack(theta).places));
   const residualAt = (theta: ArrayLike<number>, parts: TableResponse, out: Float64Array): void =>
@@ -177,6 +136,36 @@ interface Free {
   readonly start: number;
   readonly bounds: readonly [number, number];
   readonly prior?: Whiteness;
+}
+
+/** Whiteness first, then a derivative's gain, then the parts. */
+function freeOf(
+  { whiteness, derivative }: Measured,
+  family: Family,
+  start: { readonly places: readonly Place[]; readonly gain: number },
+): Free[] {
+  return [
+    { start: whiteness.mean, bounds: WHITENESS, prior: whiteness },
+    ...(derivative ? [{ start: Math.log(Math.abs(start.gain) || 1), bounds: GAIN }] : []),
+    ...family.flatMap((part, i): Free[] => {
+      const { hz, q } = start.places[i]!;
+      if (part !== "notch") return [{ start: Math.log(hz), bounds: CORNER }];
+      return [
+        { start: Math.log(hz), bounds: CENTRE },
+        { start: Math.log(q), bounds: QUALITY },
+      ];
+    }),
+  ];
+}
+
+/** @param sign of a derivative's gain; null where there is none and the gain is 1 */
+function unpacked(theta: ArrayLike<number>, family: Family, sign: number | null): Unpacked {
+  let p = sign === null ? 1 : 2;
+  const places = family.map((part): Place => {
+    const hz = Math.exp(theta[p++]!);
+    return { hz, q: part === "notch" ? Math.exp(theta[p++]!) : 1 };
+  });
+  return { whiteness: theta[0]!, gain: sign === null ? 1 : sign * Math.exp(theta[1]!), places };
 }
 
 interface Unpacked {
