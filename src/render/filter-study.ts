@@ -17,6 +17,10 @@ export interface ShownCandidate {
 export interface ShownFilterStudy {
   readonly candidates: readonly ShownCandidate[];
   readonly advice: readonly string[];
+  /** What was assumed, and where predictions may be off. */
+  readonly doubts: readonly string[];
+  /** D-term RMS that a chain may leave; null without a limit. */
+  readonly limit: number | null;
   readonly measured: readonly unknown[];
 }
 
@@ -27,8 +31,14 @@ export function filterStudyOf(filters: unknown): ShownFilterStudy | null {
   return {
     candidates: list("candidates").filter(isRecord).slice(0, 200).map(candidate),
     advice: list("advice").map(words),
+    doubts: list("doubts").map(words),
+    limit: limitOf(filters["limit"]),
     measured: list("measured"),
   };
+}
+
+function limitOf(limit: unknown): number | null {
+  return isRecord(limit) && typeof limit["value"] === "number" ? limit["value"] : null;
 }
 
 function candidate(c: Readonly<Record<string, unknown>>): ShownCandidate {

@@ -4,7 +4,7 @@ import { figure } from "../format.js";
 import { SMALL_WIDTH, WIDE_WIDTH } from "../theme.js";
 import type { Panel, PanelAxis, Sketch } from "./chart.js";
 import { frame } from "./frame.js";
-import { signs, words } from "./layers.js";
+import { crossLines, signs, words } from "./layers.js";
 import { nameBeside } from "./point-labels.js";
 import { place } from "./scale.js";
 
@@ -19,12 +19,13 @@ export function filterTradeOff(result: Result): Sketch | null {
     (c) => c.delayMs !== null && (c.dtermRms ?? c.gyroRms) !== null,
   );
   if (known.length < 2) return null;
-  const draw = (width: number): Pick<Sketch, "spec" | "panels"> => drawing(known, width);
+  const limit = study?.limit ?? null;
+  const draw = (width: number): Pick<Sketch, "spec" | "panels"> => drawing(known, limit, width);
   return {
     name: "filter-trade-off",
     title: "Delay against vibration that is left",
     group: "filters",
-    alt: `${known.length} filter chains: delay from ${figure(least(known, (c) => c.delayMs!))} to ${figure(most(known, (c) => c.delayMs!))} ms, vibration left from ${figure(least(known, left))} to ${figure(most(known, left))}.`,
+    alt: `${known.length} filter chains: delay from ${figure(least(known, (c) => c.delayMs!))} to ${figure(most(known, (c) => c.delayMs!))} ms, vibration left from ${figure(least(known, left))} to ${figure(most(known, left))}.${limit === null ? "" : ` Dashed line: D-term limit ${figure(limit)}.`}`,
     table: {
       head: ["number", "filters", "delay", "D-term left, RMS"],
       rows: known.map((c, i) => [String(i + 1), c.chain, c.delay, c.dterm]),
@@ -40,10 +41,15 @@ const least = (list: readonly ShownCandidate[], of: (c: ShownCandidate) => numbe
 const most = (list: readonly ShownCandidate[], of: (c: ShownCandidate) => number): number =>
   Math.max(...list.map(of));
 
-function drawing(known: readonly ShownCandidate[], width: number): Pick<Sketch, "spec" | "panels"> {
+function drawing(
+  known: readonly ShownCandidate[],
+  limit: number | null,
+  width: number,
+): Pick<Sketch, "spec" | "panels"> {
   const inner = width - LEFT - 24;
   const isDterm = known.every((c) => c.dtermRms !== null);
-  const positive = known.map(left).filter((v) => v > 0);
+  const bound = isDterm && limit !== null && limit > 0 ? [limit] : [];
+  const positive = [...known.map(left).filter((v) => v > 0), ...bound];
   const xAxis: PanelAxis = {
     type: "linear",
     domain: [0, most(known, (c) => c.delayMs!) * 1.08 + 0.1],
@@ -81,6 +87,11 @@ function drawing(known: readonly ShownCandidate[], width: number): Pick<Sketch, 
       {
         panel,
         inside: [
+          crossLines(
+            "chain-limit",
+            bound.map((y) => ({ y })),
+            { ink: "loud", along: "y", length: inner, dash: [4, 3] },
+          ),
           signs("chain", marks, { ink: "dterm", shape: "circle", size: 60, outline: "plot" }),
           signs(
             "chain-flown",

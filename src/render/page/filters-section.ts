@@ -11,10 +11,8 @@ export function filtersSection(result: Result, charts: readonly Chart[]): string
   const study = filterStudyOf(result.filters);
   if (study === null) return "";
   const rows = study.candidates.map((c) => [c.role, c.chain, c.delay, c.phase, c.gyro, c.dterm]);
-  const advice =
-    study.advice.length === 0
-      ? ""
-      : `<ul>${study.advice.map((a) => `<li>${shown(a, 600)}</li>`).join("")}</ul>`;
+  const points = (list: readonly string[]): string =>
+    list.length === 0 ? "" : `<ul>${list.map((a) => `<li>${shown(a, 600)}</li>`).join("")}</ul>`;
   const head = ["part", "filters", "delay", "phase lost", "gyro left, RMS", "D-term left, RMS (95 %)"];
   const compared =
     rows.length === 0 ? "" : table({ head, rows }, "Filter chains compared (predicted, open loop)");
@@ -22,10 +20,11 @@ export function filtersSection(result: Result, charts: readonly Chart[]): string
     "filters",
     "What filtering costs",
     [
-      advice,
+      points(study.advice),
       ...charts.map((c) => drawFigure(c, 3)),
       details("Filter chains compared", compared),
       details("Measured in this log", measured(study.measured)),
+      details("What was assumed", points(study.doubts)),
     ].join("\n"),
   );
 }
