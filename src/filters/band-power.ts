@@ -87,7 +87,11 @@ export function bandPower(
     for (let b = 0; b < power.length; b++) power[b] = power[b]! * notches.gain[b]!;
   }
   if (followed !== null) addFloor(power, followed.floor, { excitation, bands });
+  // as they swept over the bins; notches laid on a common speed alone need each line for itself
+  const swept = notches === null ? part.shown : (followed?.shown ?? null);
+  if (swept !== null) addFloor(power, swept, { excitation, bands });
   part.lines.forEach((line, i) => {
+    if (swept !== null && line.shown) return;
     const b = line.hz < excitation.loopRate / 2 ? bands.index(line.hz) : -1;
     if (b < 0) return;
     const left = followed?.left[i] ?? Number.NaN;

@@ -6,7 +6,7 @@ import { AXES, type Axis, type Hertz } from "../units.js";
 import type { FlightState, RotorNotchStep } from "./chain.js";
 import { followedFrames } from "./followed.js";
 import { type FollowedAxis, followedAxis, logGains } from "./followed-axis.js";
-import { type LinedFrame, splitLevel } from "./line-floor.js";
+import { type LinedFrame, showsTrue, splitLevel } from "./line-floor.js";
 import { frameSpeeds, planLines } from "./line-plan.js";
 import type { StudyFrames } from "./study-frames.js";
 import type { ThrottleLevel } from "./throttle-levels.js";
@@ -18,6 +18,8 @@ export interface LineSample {
   readonly track: number;
   readonly order: number;
   readonly hz: Hertz;
+  /** Whether the log shows it where it truly is: its power is then in `AxisExcitation.shown` too, spread as it was. */
+  readonly shown: boolean;
   /** Mean square that it adds to its level, (deg/s)². */
   readonly power: number;
 }
@@ -31,6 +33,8 @@ export interface AxisExcitation {
   /** Density of white noise between the log's Nyquist and the loop's, (deg/s)²/Hz. */
   readonly whiteAbove: number;
   readonly lines: readonly LineSample[];
+  /** Lines that show where they truly are, per frequency bin of the log as they swept over it, (deg/s)²/Hz. */
+  readonly shown: Float64Array;
 }
 
 /** One throttle level. */
@@ -169,16 +173,17 @@ export interface AxisSetting {
 function axisExcitation(frames: readonly LinedFrame[], setting: AxisSetting): AxisExcitation {
   const { binWidth, loopRate, grid, fromHz } = setting;
   const logRate = grid.sampleRate;
-  const { floor, excess } = splitLevel(frames, Math.ceil(fromHz / binWidth));
+  const { floor, excess, shown } = splitLevel(frames, Math.ceil(fromHz / binWidth), logRate / 2);
   const white = whiteFloor(floor, equalFrames(frames));
   const folded = white * foldedShareOfWhite(logRate, loopRate);
   const lines: LineSample[] = [];
   frames.forEach(({ clusters }, state) => {
     clusters.forEach((cluster, c) => {
       const weights = cluster.lines.reduce((total, line) => total + line.weight, 0);
+      const shows = showsTrue(cluster, logRate / 2);
       for (const { track, order, hz, weight } of cluster.lines) {
         const share = (binWidth * weight) / (weights * frames.length);
-        lines.push({ state, track, order, hz, power: excess[state]![c]! * share });
+        lines.push({ state, track, order, hz, shown: shows, power: excess[state]![c]! * share });
       }
     });
   });
@@ -188,6 +193,7 @@ function axisExcitation(frames: readonly LinedFrame[], setting: AxisSetting): Ax
     folded,
     whiteAbove: white - folded,
     lines,
+    shown,
   };
 }
 

@@ -12,6 +12,8 @@ export interface FollowedAxis {
   readonly floor: Float64Array;
   /** What is left of every line of `AxisExcitation.lines`, (deg/s)²; NaN for those that only meet other lines' notches. */
   readonly left: Float64Array;
+  /** What is left of lines that show where they truly are, as `AxisExcitation.shown`. */
+  readonly shown: Float64Array;
 }
 
 /** Mean power gain per bin of notches as they ran over the log, and as they would truly act at those frequencies. */
@@ -69,7 +71,7 @@ export function followedAxis(
 ): FollowedAxis {
   const { step, before, gains, setting } = at;
   const { binWidth, loopRate, grid, fromHz } = setting;
-  const { floor, excess } = splitLevel(frames, Math.ceil(fromHz / binWidth));
+  const { floor, excess, shown } = splitLevel(frames, Math.ceil(fromHz / binWidth), grid.sampleRate / 2);
   const left: number[] = [];
   frames.forEach(({ clusters }, state) => {
     clusters.forEach((cluster, c) => {
@@ -89,6 +91,7 @@ export function followedAxis(
       return (Math.max(v - before.folded * ran, v * least) * wanted) / Math.max(ran, 1e-9);
     }),
     left: Float64Array.from(left),
+    shown,
   };
 }
 

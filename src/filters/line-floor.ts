@@ -13,6 +13,13 @@ export interface SplitLevel {
   readonly floor: Float64Array;
   /** Per frame and cluster: power above that floor, sum over the cluster's bins, unit²/Hz · bins; may be negative. */
   readonly excess: readonly (readonly number[])[];
+  /** Mean over the frames of the power above the floor in clusters that show where they truly are, unit²/Hz per bin. */
+  readonly shown: Float64Array;
+}
+
+/** Whether a cluster shows where it truly is: no line in it lies above Nyquist in this log. */
+export function showsTrue({ lines }: LineCluster, nyquist: number): boolean {
+  return lines.every((line) => line.highestHz < nyquist);
 }
 
 /** Rounds in which the floor's shape and the frames' levels are found in turn. */
@@ -32,27 +39,33 @@ const BRIDGE = 10;
  *
  * @param frames of one level and axis
  * @param lowest first bin above steering; below it the shape is not used
+ * @param nyquist of the log, Hz
  */
-export function splitLevel(frames: readonly LinedFrame[], lowest: number): SplitLevel {
+export function splitLevel(frames: readonly LinedFrame[], lowest: number, nyquist: number): SplitLevel {
   const bins = frames[0]?.power.length ?? 0;
   const masks = frames.map(({ clusters }) => maskOf(clusters, bins));
   const shape = floorShape(frames, masks, lowest);
   const floor = new Float64Array(bins);
+  const shown = new Float64Array(bins);
   const excess = frames.map(({ power, clusters }, f) => {
     const mask = masks[f]!;
     for (let k = 0; k < bins; k++) if (mask[k] === 0) floor[k] = floor[k]! + power[k]!;
-    return clusters.map(({ from, to }) => {
+    return clusters.map((cluster) => {
+      const { from, to } = cluster;
+      const shows = showsTrue(cluster, nyquist);
       const scale = levelBeside(power, mask, { shape, from, to, lowest });
       let above = 0;
       for (let k = from; k <= to; k++) {
         floor[k] = floor[k]! + scale * shape[k]!;
-        above += power[k]! - scale * shape[k]!;
+        const over = power[k]! - scale * shape[k]!;
+        above += over;
+        if (shows) shown[k] = shown[k]! + over / frames.length;
       }
       return above;
     });
   });
   for (let k = 0; k < bins; k++) floor[k] = floor[k]! / frames.length;
-  return { floor, excess };
+  return { floor, excess, shown };
 }
 
 function maskOf(clusters: readonly LineCluster[], bins: number): Uint8Array {

@@ -10,6 +10,8 @@ export interface PlannedLine {
   readonly order: number;
   /** True frequency, Hz, folded or not: order · mean speed in the frame. */
   readonly hz: Hertz;
+  /** The highest that it reaches in the frame. */
+  readonly highestHz: Hertz;
   /** Expected power relative to other lines, to share out cells that several lie in. */
   readonly weight: number;
 }
@@ -89,7 +91,9 @@ function spotOf(
   const to = Math.min(bins - 2, Math.ceil(Math.max(...shown)) + GUARD);
   const mean = seen.reduce((sum, f) => sum + f, 0) / seen.length;
   const weight = 10 ** (levelDb / 10);
-  return to < from ? [] : [{ from, to, lines: [{ track: at.track, order, hz: mean, weight }] }];
+  return to < from
+    ? []
+    : [{ from, to, lines: [{ track: at.track, order, hz: mean, highestHz: Math.max(...ends), weight }] }];
 }
 
 /** Where in a frame the speed is read. */
