@@ -32,7 +32,7 @@ const LINES_MISSED_COMMON = 0.35;
 /** Frames weigh bursts by where they fall: share of power, one standard deviation. */
 const FRAMES = 0.02;
 /** The same for chains with notches on rotor speed: what they leave of a line hangs on how well its speed is known. */
-const FOLLOWED = 0.05;
+const FOLLOWED = 0.03;
 
 /** @param notches that follow the rotors; null: none */
 export function bandDoubt(
@@ -109,14 +109,20 @@ export function sumDoubt(doubt: BandDoubt, gain: (band: number) => number): Doub
  *
  * @param power mean square
  * @param sum over the levels
- * @param rotor whether only a common rotor speed is known, and whether the chain has notches that follow it
+ * @param by whether only a common rotor speed is known, whether the chain has notches that follow it, and the share of
+ *   the power, one standard deviation, that hangs on parts of the flight which no frame saw
  */
 export function rmsInterval(
   power: number,
   sum: DoubtSum,
-  { common, followed }: { readonly common: boolean; readonly followed: boolean },
+  {
+    common,
+    followed,
+    unseenSd,
+  }: { readonly common: boolean; readonly followed: boolean; readonly unseenSd: number },
 ): Interval {
-  const chance = 1.96 * Math.sqrt(sum.chance + ((followed ? FOLLOWED : FRAMES) * power) ** 2);
+  const frames = Math.hypot(followed ? FOLLOWED : FRAMES, unseenSd) * power;
+  const chance = 1.96 * Math.sqrt(sum.chance + frames ** 2);
   const half = Math.hypot(chance, (common ? LINES_MISSED_COMMON : LINES_MISSED) * sum.lines);
   const ends = WHITENESS.map((share) => (share - 1) * sum.white);
   const root = (x: number): number => Math.sqrt(Math.max(0, x));

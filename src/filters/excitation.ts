@@ -52,6 +52,8 @@ export interface Excitation {
   readonly loopRate: Hertz;
   readonly binWidth: Hertz;
   readonly levels: readonly LevelExcitation[];
+  /** Standard deviation of the flight's power for the parts of it that no frame saw, over the power; worst axis. */
+  readonly unseenSd: number;
   /** Whether only a common rotor speed is known. */
   readonly common: boolean;
   /**
@@ -93,10 +95,15 @@ export function excitationOf(
   const frames = levelFrames(rotor, options);
   const raw = AXES.filter((axis) => timeline.gyroRaw[axis] !== null);
   const parts = levels.map((): Partial<Record<Axis, AxisExcitation>> => ({}));
+  const flown = timeline.airborne.reduce((sum, span) => sum + span.to - span.from, 0);
+  const unseen = Math.max(0, 1 - (grid.starts.length * Math.min(grid.hop, grid.segmentLength)) / flown);
+  let unseenSd = 0;
   for (const axis of raw) {
     const { power } = shortTimeSpectrum(timeline.gyroRaw[axis]!, grid);
+    const lined = levels.map((_, l) => frames.lined(power, l));
+    unseenSd = Math.max(unseenSd, Math.sqrt(unseen * sampledVariance(lined, fromHz / setting.binWidth)));
     parts.forEach((axes, l) => {
-      if (frames.states[l]!.length > 0) axes[axis] = axisExcitation(frames.lined(power, l), setting);
+      if (frames.states[l]!.length > 0) axes[axis] = axisExcitation(lined[l]!, setting);
     });
   }
   const follow = (step: RotorNotchStep): Partial<Record<Axis, FollowedAxis>>[] => {
@@ -119,6 +126,7 @@ export function excitationOf(
     logRate: grid.sampleRate,
     loopRate,
     binWidth: setting.binWidth,
+    unseenSd,
     common,
     levels: levels.map((level, l) => ({
       level,
@@ -128,6 +136,22 @@ export function excitationOf(
     })),
     follow: (step) => (rotor.tracks.length === 0 || common ? null : follow(step)),
   };
+}
+
+/** Relative variance of the mean power of frames drawn from the levels of a flight, bins from `lowest` up. */
+function sampledVariance(levels: readonly (readonly LinedFrame[])[], lowest: number): number {
+  let [total, variance, count] = [0, 0, 0];
+  for (const frames of levels) {
+    const powers = frames.map(({ power }) =>
+      power.subarray(Math.ceil(lowest)).reduce((sum, v) => sum + v, 0),
+    );
+    const mean = powers.reduce((sum, v) => sum + v, 0) / Math.max(1, powers.length);
+    total += mean * powers.length;
+    // of the sum over the level's frames
+    variance += powers.reduce((sum, v) => sum + (v - mean) ** 2, 0);
+    count += powers.length;
+  }
+  return count === 0 || total === 0 ? 0 : variance / total ** 2;
 }
 
 /** The frames of every level: where their lines lie, and how the rotors turned. */

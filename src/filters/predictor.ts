@@ -182,7 +182,7 @@ class Squares {
     return rmsInterval(
       mean((l) => squares[l]!),
       total,
-      { common: excitation.common, followed },
+      { common: excitation.common, unseenSd: excitation.unseenSd, followed },
     );
   }
 

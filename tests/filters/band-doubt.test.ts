@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { rmsInterval } from "../../src/filters/band-doubt.js";
 
 const sure = { white: 0, lines: 0, chance: 0 };
-const plain = { common: false, followed: false };
+const plain = { common: false, followed: false, unseenSd: 0 };
 
 describe("rmsInterval()", () => {
   test("is two per cent of the RMS to either side when nothing folded", () => {
@@ -13,7 +13,7 @@ describe("rmsInterval()", () => {
 
   test("is wider for notches that follow the rotors", () => {
     const [low, high] = rmsInterval(100, sure, { ...plain, followed: true });
-    expect(high - low).toBeGreaterThan(0.9);
+    expect(high - low).toBeGreaterThan(0.5);
   });
 
   test("reaches to where there would be no white floor above Nyquist, on the side where that leads", () => {
@@ -30,6 +30,11 @@ describe("rmsInterval()", () => {
       return high - low;
     };
     expect(width(true)).toBeGreaterThan(1.5 * width(false));
+  });
+
+  test("is wider where frames saw only parts of the flight", () => {
+    const [low, high] = rmsInterval(100, sure, { ...plain, unseenSd: 0.1 });
+    expect(high - low).toBeGreaterThan(1.8);
   });
 
   test("never falls below nothing", () => {
