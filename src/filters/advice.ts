@@ -58,11 +58,11 @@ function target(input: AdviceInput): string[] {
   }
   const bound =
     limit.how === "share of motor range"
-      ? `the limit of ${level(limit.value, dtermUnit, fullScale)}, with a tenth of it in hand,`
+      ? `the limit of ${level(limit.value, dtermUnit, fullScale)} less a tenth`
       : `this flight's own level of ${level(limit.value, dtermUnit, fullScale)}`;
   if (least === null) {
     return [
-      `No chain on offer brings the D-term under ${bound} so mend the vibration first: filtering cannot pay for it.`,
+      `No chain on offer brings the D-term under ${bound}, so mend the vibration first: filtering cannot pay for it.`,
     ];
   }
   const found = `The least delay found under ${bound} is ${ms(least.delayMs)}: ${describeChain(least.chain)}.`;
@@ -76,7 +76,8 @@ function leaves({ chain, dtermRms }: Trade, { predictor, dtermUnit, fullScale }:
   const ci95 = dtermCi95[worst];
   if (ci95 === null) return "";
   const [low, high] = ci95.map((value) => level(value, dtermUnit, fullScale).split(" ")[0]!);
-  return ` D-term left: ${level(dtermRms, dtermUnit, fullScale)} (${low} to ${high}).`;
+  const left = level(dtermRms, dtermUnit, fullScale).replace(" of the motor range", "");
+  return ` It leaves ${left} (${low} to ${high}).`;
 }
 
 function compared(delayMs: number, { own, limit }: AdviceInput): string {

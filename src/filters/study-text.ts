@@ -5,7 +5,7 @@ import type { Candidate, DtermLimit, FilterRefusal, FilterStudy, MeasuredPath } 
 
 const WIDTH = 80;
 const MOST_LINES = 24;
-const CURVE_ROWS = 4;
+const CURVE_ROWS = 3;
 
 export interface StudyTextOptions {
   /** Base name of the log. */
