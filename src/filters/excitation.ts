@@ -93,7 +93,7 @@ export function excitationOf(
   const { grid } = options.frames;
   const setting: AxisSetting = { binWidth: grid.sampleRate / grid.segmentLength, loopRate, grid, fromHz };
   const frames = levelFrames(rotor, options);
-  const raw = AXES.filter((axis) => timeline.gyroRaw[axis] !== null);
+  const raw = AXES.filter((axis) => moves(timeline.gyroRaw[axis]));
   const parts = levels.map((): Partial<Record<Axis, AxisExcitation>> => ({}));
   const flown = timeline.airborne.reduce((sum, span) => sum + span.to - span.from, 0);
   const unseen = Math.max(0, 1 - (grid.starts.length * Math.min(grid.hop, grid.segmentLength)) / flown);
@@ -136,6 +136,11 @@ export function excitationOf(
     })),
     follow: (step) => (rotor.tracks.length === 0 || common ? null : follow(step)),
   };
+}
+
+/** Whether an axis is logged and not dead: a column that never changes holds no vibration to predict from. */
+export function moves(series: Float32Array | null): boolean {
+  return series?.some((v) => Number.isFinite(v) && v !== series[0]) ?? false;
 }
 
 /** Relative variance of the mean power of frames drawn from the levels of a flight, bins from `lowest` up. */

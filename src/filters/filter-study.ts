@@ -7,7 +7,7 @@ import { adviceOf } from "./advice.js";
 import { attenuations } from "./attenuation.js";
 import { candidatesOf, ownCandidate } from "./candidates.js";
 import { doubtsOf } from "./doubts.js";
-import { excitationOf } from "./excitation.js";
+import { excitationOf, moves } from "./excitation.js";
 import { crowdedShare } from "./line-plan.js";
 import { type MeasureInput, measurePaths } from "./measure.js";
 import { exampleChains, menuOf } from "./menu.js";
@@ -148,7 +148,7 @@ export function isRefusal(study: FilterStudy | FilterRefusal): study is FilterRe
 }
 
 function refusal(timeline: Timeline, fromHz: Hertz): string | null {
-  if (presentAxes(timeline.gyroRaw).length === 0) return REFUSALS.noRaw;
+  if (!AXES.some((axis) => moves(timeline.gyroRaw[axis]))) return REFUSALS.noRaw;
   const needed = 2 * LEAST_NYQUIST * fromHz;
   if (timeline.sampleRate < needed) return REFUSALS.slow(timeline.sampleRate, needed);
   const levels = throttleLevels(timeline);

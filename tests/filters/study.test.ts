@@ -174,6 +174,8 @@ describe("filterStudy()", () => {
 describe("filterStudy() with signals missing", () => {
   test("without raw gyro says politely what that costs", () => {
     expect(refused({ ...quiet.timeline, gyroRaw: none }).cost).toContain("raw");
+    const dead = new Float32Array(quiet.timeline.length);
+    expect(refused({ ...quiet.timeline, gyroRaw: { ...none, roll: dead } }).cost).toContain("raw");
   });
 
   test("refuses a log so slow that folding spoils the loop's band, and says what rate would do", () => {
@@ -216,6 +218,19 @@ describe("filterStudy() with signals missing", () => {
     const found = withoutThrottle;
     expect(found.measured.filter((m) => m.axis === "roll" && m.path === "gyro")).toHaveLength(1);
     expect(found.measured[0]!.throttle).toBeNull();
+  });
+
+  test("with one axis dead predicts from the others, and holds no number that is not one", () => {
+    const dead = new Float32Array(quiet.timeline.length);
+    const found = study({ ...quiet.timeline, gyroRaw: { ...quiet.timeline.gyroRaw, roll: dead } });
+    const wrong: string[] = [];
+    JSON.stringify(found, (key, value: unknown) => {
+      if (typeof value === "number" && !Number.isFinite(value)) wrong.push(key);
+      return value;
+    });
+    expect(wrong).toEqual([]);
+    expect(leastOf(found).axes.roll.gyroRms).toBeNull();
+    expect(leastOf(found).axes.pitch.gyroRms).toBeGreaterThan(0);
   });
 
   test("with a filtered gyro that has nothing to do with the raw one says why there is no delay", () => {
