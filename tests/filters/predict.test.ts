@@ -24,7 +24,7 @@ const CHAINS: readonly Chain[] = [
 ];
 
 const mode = { frequencyHz: 118, dampingRatio: 0.012, prominenceDb: { roll: 14, pitch: 9 } };
-const base = { durationS: 40, logRateHz: 4000 } as const;
+const base = { durationS: 30, logRateHz: 4000 } as const;
 const FLIGHTS: readonly (readonly [name: string, scenario: Scenario, thin: number])[] = [
   ["a 15 inch craft logged at a quarter of the loop rate", { ...base, seed: 3, modes: [mode] }, 4],
   [
