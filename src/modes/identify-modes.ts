@@ -4,7 +4,7 @@ import type { Timeline } from "../timeline/timeline.js";
 import { perAxis } from "../units.js";
 import type { Scan } from "./candidates.js";
 import { confidenceOf, type Evidence, evidenceFor } from "./confidence.js";
-import { excitation } from "./excited-by.js";
+import { excitation, orderAnswers } from "./excited-by.js";
 import { FALSE_ALARM_RATE, firstLook, lineFreeBelow } from "./first-look.js";
 import { fixedSpectrum } from "./fixed-spectrum.js";
 import { type BelievedMode, type KindEvidence, kindOf } from "./kinds.js";
@@ -58,7 +58,7 @@ function report(mode: JudgedMode, context: KindEvidence): Mode {
     confidence: mode.confidence,
     agreement: mode.agreement,
     driftHz: driftHz(mode),
-    excitedBy: excitation(mode, context.rotor),
+    excitedBy: excitation(mode.answers),
   };
 }
 
@@ -83,7 +83,13 @@ export function findModes(
   const fixed = secondPass(bank, axes);
   const modes = [...fixed, ...findLoops(axes, fixed)].map((merged) => {
     const evidence = evidenceFor(merged, bank, { rotor, lineFreeHz });
-    return { ...merged, evidence, confidence: confidenceOf(evidence), agreement: agreementOf(merged) };
+    return {
+      ...merged,
+      evidence,
+      confidence: confidenceOf(evidence),
+      agreement: agreementOf(merged),
+      answers: orderAnswers(merged, bank, rotor),
+    };
   });
   return { tones, bank, scans: axes.map((a) => a.scan), modes };
 }

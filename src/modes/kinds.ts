@@ -1,8 +1,10 @@
 import type { Craft } from "../craft.js";
 import type { RotorEstimate } from "../rotor/rotor.js";
 import type { Timeline } from "../timeline/timeline.js";
+import type { OrderAnswer } from "./excited-by.js";
 import type { MergedMode } from "./merge.js";
 import type { Mode, ModeKind } from "./mode.js";
+import { movingTest, surelyMoves } from "./moving.js";
 import type { ResolutionBank } from "./resolution-bank.js";
 import { setpointCoherence } from "./setpoint-coherence.js";
 import { unsettled } from "./unsettled.js";
@@ -31,6 +33,7 @@ const SURE_SD = 3;
 const COHERENT = 0.5;
 /** Between there and `LOW_HZ`: wash drives a structure, so its power follows the excitation; gusts move a sway. */
 const FOLLOWS = 0.5;
+const MOST_FOLLOWING = 2.5;
 
 /** Power p in f ∝ speed^p of a mode, with its deviation; null when the speed hardly varies. */
 function speedPower(mode: MergedMode, bank: ResolutionBank): { power: number; sd: number } | null {
@@ -57,11 +60,15 @@ const LEAST_RATE_HZ = 240;
 function lowKind(mode: MergedMode, { timeline, bank }: KindEvidence): ModeKind {
   const power = speedPower(mode, bank);
   if (power !== null && power.power > LOOP_POWER && power.power > SURE_SD * power.sd) return "loop";
+  // nothing that turns leaves a line here: what follows the speed is a loop, though no class of speed shows its peak
+  if (mode.seen.some((seen) => surelyMoves(movingTest(bank, seen)))) return "loop";
   const axis = bank.axes[mode.seen[0]!.axis]!;
   if (setpointCoherence(timeline, axis, mode.frequencyHz) > COHERENT) return "loop";
   if (power !== null && -power.power > SURE_SD * power.sd) return "structure";
   if (mode.frequencyHz < SWAY_HZ) return "payload";
   const slope = washSlope(mode, bank);
+  // what rises faster than the wash does not follow it
+  if (slope !== null && slope.value - MOST_FOLLOWING > 2 * slope.sd) return "unresolved";
   if (slope !== null && slope.value - FOLLOWS > 2 * slope.sd) return "structure";
   if (slope !== null && FOLLOWS - slope.value > 2 * slope.sd) return "payload";
   return "unresolved";
@@ -71,6 +78,8 @@ function lowKind(mode: MergedMode, { timeline, bank }: KindEvidence): ModeKind {
 export interface BelievedMode extends MergedMode {
   readonly confidence: number;
   readonly agreement: Mode["agreement"];
+  /** What the orders that pass it do there. */
+  readonly answers: readonly OrderAnswer[];
 }
 
 /** Kind of a mode by the evidence for it, never by a frequency alone. What cannot be told is `unresolved`. */

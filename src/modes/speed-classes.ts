@@ -27,6 +27,29 @@ function frameMeans(grid: FrameGrid, series: readonly Float32Array[]): Float64Ar
   });
 }
 
+/** Lowest and highest speed in the middle of a frame, where its window holds nearly all its energy; NaN: unknown. */
+export interface SpeedRange {
+  readonly low: number;
+  readonly high: number;
+}
+
+/** Range of a series within every frame. */
+export function frameRanges(grid: FrameGrid, series: Float32Array): SpeedRange[] {
+  const stride = Math.max(1, grid.segmentLength >> 5);
+  const skip = Math.round(grid.segmentLength / 6);
+  return Array.from(grid.starts, (start) => {
+    let low = Number.POSITIVE_INFINITY;
+    let high = Number.NEGATIVE_INFINITY;
+    for (let i = start + skip; i < start + grid.segmentLength - skip; i += stride) {
+      const v = series[i]!;
+      if (!Number.isFinite(v)) return { low: Number.NaN, high: Number.NaN };
+      if (v < low) low = v;
+      if (v > high) high = v;
+    }
+    return { low, high };
+  });
+}
+
 /** Mean rotor frequency of every frame, or the mean throttle where no speed is known, or null. */
 export function frameSpeed(
   grid: FrameGrid,

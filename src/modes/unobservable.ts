@@ -3,7 +3,7 @@ import type { UnobservableBand } from "./mode.js";
 import type { SteadyLine } from "./tones.js";
 
 /** Fewer free frames than this over more than `LEAST_HZ` hide a mode. */
-export const LEAST_FREE = 8;
+const LEAST_FREE = 8;
 const LEAST_HZ = 3;
 const FROM_HZ = 7;
 /** A tone's mask is no wider than this. */

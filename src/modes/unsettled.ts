@@ -6,9 +6,11 @@ import type { ResolutionBank } from "./resolution-bank.js";
 
 /** A mode is claimed (as structure, sway or loop) from this confidence on … */
 const LEAST_CONFIDENCE = 0.75;
+/** … from this one where a line swells as it passes: a witness that the averaged spectrum knows nothing of … */
+const WITNESSED_CONFIDENCE = 0.5;
 /**
- * … and from this one where something else speaks against it: the second method does not find it; or the speed is
- * inferred, hardly sweeps, and a line may have been there (motors that differ from the common speed leave lines beside
+ * … and from this one where something else speaks against it: the second method does not find it; every line that
+ * passes it stays flat; or the speed is inferred, hardly sweeps, and a line may have been there (motors that differ from the common speed leave lines beside
  * the mask). Measured on simulated flights: of such peaks with less confidence most are no modes, of those with more
  * hardly any.
  */
@@ -63,14 +65,20 @@ function maybeLine(hz: number, { rotor, bank, sampleRate }: Setting): boolean {
   return besideLine(hz, rotor, sampleRate);
 }
 
+function leastConfidence(mode: BelievedMode, setting: Setting): number {
+  const { agreement, answers, frequencyHz } = mode;
+  const flat = answers.length > 0 && answers.every((a) => a.swells === false);
+  if (agreement !== "both" || flat || maybeLine(frequencyHz, setting)) return DOUBTED_CONFIDENCE;
+  return answers.some((a) => a.swells === true) ? WITNESSED_CONFIDENCE : LEAST_CONFIDENCE;
+}
+
 /**
  * Whether a peak is left unresolved whatever its shape: too little confidence for what speaks against it, most of its
  * core never seen, or a place where a hover's lines stand.
  */
 export function unsettled(mode: BelievedMode, setting: Setting): boolean {
   const { rotor, bank, sampleRate } = setting;
-  const doubted = mode.agreement !== "both" || maybeLine(mode.frequencyHz, setting);
-  if (mode.confidence < (doubted ? DOUBTED_CONFIDENCE : LEAST_CONFIDENCE)) return true;
+  if (mode.confidence < leastConfidence(mode, setting)) return true;
   if (rotor.hover && bank.base.classes === null && besideLine(mode.frequencyHz, rotor, sampleRate))
     return true;
   return coreUnseen(mode, bank);

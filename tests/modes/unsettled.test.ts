@@ -11,7 +11,14 @@ const DF = 1;
 /** A mode of 120 Hz on one axis. */
 function mode(confidence: number, agreement: BelievedMode["agreement"] = "both"): BelievedMode {
   const seen = [{ axis: 0, frequencyHz: 120, dampingRatio: 0.02 }];
-  return { frequencyHz: 120, dampingRatio: 0.02, seen, confidence, agreement } as unknown as BelievedMode;
+  return {
+    frequencyHz: 120,
+    dampingRatio: 0.02,
+    seen,
+    confidence,
+    agreement,
+    answers: [],
+  } as unknown as BelievedMode;
 }
 
 /** A bank whose average is seen everywhere, or not within 2 Hz of 120 Hz; thrust span 0: the speed hardly varies. */
@@ -40,6 +47,13 @@ describe("unsettled(mode, setting)", () => {
   it("asks 0.93 where the second method does not find it", () => {
     expect(unsettled(mode(0.9, "one"), told)).toBe(true);
     expect(unsettled(mode(0.95, "one"), told)).toBe(false);
+  });
+
+  it("asks 0.5 where a line swells as it passes, 0.93 where every line that passes stays flat", () => {
+    const passed = (swells: boolean | null) => ({ answers: [{ order: 1, throttle: null, swells }] });
+    expect(unsettled({ ...mode(0.6), ...passed(true) }, told)).toBe(false);
+    expect(unsettled({ ...mode(0.9), ...passed(false) }, told)).toBe(true);
+    expect(unsettled({ ...mode(0.8), ...passed(null) }, told)).toBe(false);
   });
 
   it("leaves open what it never saw but for its skirts", () => {
