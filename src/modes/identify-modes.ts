@@ -82,13 +82,14 @@ export function findModes(
   const lineFreeHz = lineFreeBelow(rotor);
   const fixed = secondPass(bank, axes);
   const modes = [...fixed, ...findLoops(axes, fixed)].map((merged) => {
-    const evidence = evidenceFor(merged, bank, { rotor, lineFreeHz });
+    const answers = orderAnswers(merged, bank, rotor);
+    const evidence = evidenceFor(merged, bank, { rotor, lineFreeHz, answers });
     return {
       ...merged,
       evidence,
       confidence: confidenceOf(evidence),
       agreement: agreementOf(merged),
-      answers: orderAnswers(merged, bank, rotor),
+      answers,
     };
   });
   return { tones, bank, scans: axes.map((a) => a.scan), modes };
