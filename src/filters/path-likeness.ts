@@ -91,10 +91,10 @@ const CONTRADICTED = 2.5;
 
 /**
  * How far the plain filters' delays are to be doubted, seconds: what the phase alone says they miss, over all axes
- * together, less what chance explains.
+ * together, weighted by how sure each is; nothing within one standard deviation of that mean.
  *
- * @returns null when that is more than chance explains: the plain filters are then of no help
- * @see R. DerSimonian, N. Laird, Controlled Clinical Trials 7, 1986 (variance between, by the method of moments)
+ * @returns null when it is more than chance explains: the plain filters are then of no help
+ * @see J. Mandel, R. Paule, Anal. Chem. 42, 1970 (weighted mean of measurements of unequal variance)
  */
 export function doubtS(paths: readonly LikePath[]): number | null {
   let [sum, weights] = [0, 0];
@@ -108,5 +108,5 @@ export function doubtS(paths: readonly LikePath[]): number | null {
   if (weights === 0) return null;
   const [mean, variance] = [sum / weights, 1 / weights];
   if (mean ** 2 > CONTRADICTED ** 2 * variance) return null;
-  return Math.sqrt(Math.max(0, mean ** 2 - variance));
+  return mean ** 2 > variance ? Math.abs(mean) : 0;
 }
