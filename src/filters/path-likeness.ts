@@ -94,7 +94,6 @@ const CONTRADICTED = 2.5;
  * together, weighted by how sure each is; nothing within one standard deviation of that mean.
  *
  * @returns null when it is more than chance explains: the plain filters are then of no help
- * @see J. Mandel, R. Paule, Anal. Chem. 42, 1970 (weighted mean of measurements of unequal variance)
  */
 export function doubtS(paths: readonly LikePath[]): number | null {
   let [sum, weights] = [0, 0];
