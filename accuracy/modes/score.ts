@@ -58,6 +58,8 @@ export interface FlightScore {
   readonly tones: number;
   readonly tonesFound: number;
   readonly firstRight: boolean;
+  /** A first mode was named, and it is not the right one: worse than none. */
+  readonly firstMisnamed: boolean;
   /** Every mode reported, of whatever kind: its confidence, and whether it is real. */
   readonly reported: readonly { readonly confidence: number; readonly real: boolean }[];
 }
@@ -129,6 +131,7 @@ function firstIsRight(truth: Truth, scores: readonly TrueModeScore[], estimate: 
 /** Holds an estimate against the truth of its flight. */
 export function scoreFlight(truth: Truth, estimate: ModesEstimate, source: string): FlightScore {
   const modes = truth.modes.map((m) => scoreMode(m, truth, estimate));
+  const firstRight = firstIsRight(truth, modes, estimate);
   const matches = (hz: number): Truth["modes"] =>
     truth.modes.filter((m) => Math.abs(m.frequencyHz - hz) < matchReach(m));
   const unmatched = estimate.modes.filter((m) => matches(m.frequencyHz).length === 0);
@@ -157,7 +160,8 @@ export function scoreFlight(truth: Truth, estimate: ModesEstimate, source: strin
     tonesFound: truth.tones.filter((t) =>
       estimate.tones.some((e) => Math.abs(e.frequencyHz - t.loggedHz) < 1.5),
     ).length,
-    firstRight: firstIsRight(truth, modes, estimate),
+    firstRight,
+    firstMisnamed: !firstRight && estimate.modes.some((m) => m.kind === "structure"),
     reported: estimate.modes.map((m) => ({
       confidence: m.confidence,
       real: matches(m.frequencyHz).length > 0,

@@ -19,6 +19,9 @@ export interface Summary {
   readonly falseTones: Share;
   readonly tonesFound: Share;
   readonly firstRight: Share;
+  readonly firstMisnamed: Share;
+  /** Of those not right, flights of which nothing told the rotors' speed. */
+  readonly firstWithoutSpeed: number;
   readonly medianErrorHz: number;
   readonly p95ErrorHz: number;
   /** Error at most the larger of 1 Hz and a tenth of the half-power width. */
@@ -63,6 +66,8 @@ export function summarise(flights: readonly FlightScore[]): Summary {
     falseTones: share(flights, (f) => f.falseTones.length > 0),
     tonesFound: { hits: sum((f) => f.tonesFound), of: sum((f) => f.tones) },
     firstRight: share(flights, (f) => f.firstRight),
+    firstMisnamed: share(flights, (f) => f.firstMisnamed),
+    firstWithoutSpeed: flights.filter((f) => !f.firstRight && f.source === "none").length,
     medianErrorHz: quantile(errors, 0.5),
     p95ErrorHz: quantile(errors, 0.95),
     withinLimit: share(matched, (m) => Math.abs(m.match.errorHz) <= Math.max(1, 0.1 * m.match.widthHz)),

@@ -77,6 +77,16 @@ const ROWS: readonly Row[] = [
     met: (s) => atLeast(s.firstRight, 0.98),
   },
   {
+    what: "… another one named instead (else none is)",
+    target: "",
+    read: (s) => percent(s.firstMisnamed),
+  },
+  {
+    what: "… not right where nothing tells the rotors' speed (hovers mostly): modes stay unresolved",
+    target: "",
+    read: (s) => String(s.firstWithoutSpeed),
+  },
+  {
     what: "frequency error, median",
     target: "≤ 0.2 Hz",
     read: (s) => number(s.medianErrorHz, " Hz"),

@@ -7,7 +7,7 @@ import type { ResolutionBank } from "./resolution-bank.js";
 /** A mode is claimed (as structure, sway or loop) from this confidence on … */
 const LEAST_CONFIDENCE = 0.75;
 /**
- * … and from this one where something else speaks against it: the second method does not find it; or a line that
+ * … and from this one where something else speaks against it: the second method looked and did not find it; or a line that
  * hardly moved may have been there (motors that differ from the common speed leave lines beside the mask). Measured on
  * simulated flights: of such peaks with less confidence most are no modes, of those with more hardly any.
  */
@@ -80,7 +80,7 @@ function maybeLine(hz: number, { rotor, bank, sampleRate }: Setting): boolean {
  * its core never seen.
  */
 export function unsettled(mode: BelievedMode, setting: Setting): boolean {
-  const doubted = mode.agreement !== "both" || maybeLine(mode.frequencyHz, setting);
+  const doubted = mode.agreement === "one" || maybeLine(mode.frequencyHz, setting);
   if (mode.confidence < (doubted ? DOUBTED_CONFIDENCE : LEAST_CONFIDENCE)) return true;
   return coreUnseen(mode, setting.bank);
 }

@@ -44,9 +44,10 @@ describe("unsettled(mode, setting)", () => {
     expect(unsettled(mode(0.74), told)).toBe(true);
   });
 
-  it("asks 0.93 where the second method does not find it", () => {
+  it("asks 0.93 where the second method looked and did not find it", () => {
     expect(unsettled(mode(0.9, "one"), told)).toBe(true);
     expect(unsettled(mode(0.95, "one"), told)).toBe(false);
+    expect(unsettled(mode(0.8, "untested"), told)).toBe(false);
   });
 
   it("leaves open what it never saw but for its skirts", () => {
