@@ -7,6 +7,12 @@ const DIVISORS = [2, 3, 4, 5, 6];
 /** A line below the found one must stand this far over what lies beside it: natural log units, robust deviations. */
 const LEAST_CONTRAST = 0.08;
 const LEAST_DEVIATIONS = 4;
+/**
+ * A line alone at a half or a third shows a rotor of two or three blades. Further down there are few rotors, and a
+ * loop that swings faster with throttle can lie there: another order that is no multiple of the found line must speak.
+ */
+const MOST_ALONE = 3;
+const ORDERS_BELOW = [2, 3, 4, 5, 6, 7];
 /** From here on such a line is suspected. */
 const HINT = { contrast: 0.07, deviations: 3 } as const;
 /** It must also be lost where the speeds are read at other times, by so many robust deviations; less is a hint. */
@@ -49,7 +55,9 @@ export function fundamentalOf(map: LineMap, speeds: readonly Float64Array[]): Fu
   const hinted = DIVISORS.filter(
     (d) => contrast(1 / d) > Math.max(HINT.contrast, HINT.deviations * deviation) && loss(1 / d) > HINT_LOSS,
   );
-  const shown = hinted.filter((d) => contrast(1 / d) > least && loss(1 / d) > LEAST_LOSS);
+  const backed = (d: number): boolean =>
+    d <= MOST_ALONE || ORDERS_BELOW.some((o) => o % d !== 0 && contrast(o / d) > least);
+  const shown = hinted.filter((d) => contrast(1 / d) > least && loss(1 / d) > LEAST_LOSS && backed(d));
   const divisor = slowest(shown, contrast);
   const others = [2, 3, 4, 5, 6].map((o) => contrast(o / divisor));
   return {
