@@ -8,6 +8,10 @@ const COMB_ORDERS = [1, 2, 3, 4, 5, 6, 8, 10];
 /** A winner's first order needs this level, natural log units, and this many robust deviations of what is no line. */
 const LEAST_LEVEL = 0.12;
 const LEAST_DEVIATIONS = 6;
+/** … or this share of the strongest first order: where many divisors meet lines, what is no line cannot be told. */
+const STRONG_SHARE = 0.35;
+/** A first order fainter than this beside the strongest of its comb is the skirt of another line. */
+const LEAST_SHARE = 0.08;
 /** … and its score this lead over the runner-up's, as a share. */
 const LEAST_LEAD = 0.15;
 
@@ -40,10 +44,11 @@ export function chooseDivisor(
   const firsts = Array.from({ length: MOST }, (_, i) => levelAt(1 / (i + 1)));
   const middle = median(firsts);
   const deviation = 1.4826 * median(firsts.map((v) => Math.abs(v - middle)));
-  const least = Math.max(LEAST_LEVEL, LEAST_DEVIATIONS * deviation);
+  const strong = STRONG_SHARE * (Math.max(...firsts) - middle);
+  const least = Math.max(LEAST_LEVEL, Math.min(LEAST_DEVIATIONS * deviation, strong));
   const scored = candidates
     .map((divisor) => ({ divisor, levels: COMB_ORDERS.map((order) => levelAt(order / divisor) - middle) }))
-    .filter(({ levels }) => levels[0]! > least)
+    .filter(({ levels }) => levels[0]! > Math.max(least, LEAST_SHARE * Math.max(...levels)))
     .map(({ divisor, levels }) => ({ divisor, score: levels.reduce((sum, v) => sum + Math.max(0, v), 0) }))
     .sort((a, b) => b.score - a.score);
   const best = scored[0];
