@@ -45,28 +45,38 @@ export function steadyShift(units: readonly Unit[]): { offset: number; half: num
   return { offset, half: halfInterval(used, weights, offset) };
 }
 
+/** One of several estimates of the same number. */
+export interface Estimate {
+  readonly offset: number;
+  /** Half the 95 % interval. */
+  readonly half: number;
+  /** How large an error of its own, beyond its interval, is to be expected beside the others'. */
+  readonly scale: number;
+}
+
 /**
  * Estimates that may each carry an error of their own beyond their interval, pooled: random effects, the spread
- * between them from the moment estimator (R. DerSimonian, N. Laird, Controlled Clinical Trials 7, 1986).
+ * between them from the moment estimator (R. DerSimonian, N. Laird, Controlled Clinical Trials 7, 1986), here with
+ * errors of known relative size.
  *
- * @param estimates with half their 95 % intervals, in one unit
+ * @param estimates in one unit
  * @returns null when there is none
- * @example pooled([{ offset: 1, half: 1 }, { offset: 1, half: 1 }]) // { offset: 1, half: 0.707 }
+ * @example pooled([{ offset: 1, half: 1, scale: 1 }, { offset: 1, half: 1, scale: 1 }]) // { offset: 1, half: 0.707 }
  */
-export function pooled(
-  estimates: readonly { readonly offset: number; readonly half: number }[],
-): { offset: number; half: number } | null {
+export function pooled(estimates: readonly Estimate[]): { offset: number; half: number } | null {
   const usable = estimates.filter((e) => Number.isFinite(e.half) && e.half > 0);
   const [first] = usable;
   if (first === undefined) return null;
   if (usable.length === 1) return { offset: first.offset, half: first.half };
   const variance = usable.map((e) => (e.half / 1.96) ** 2);
+  const own = usable.map((e) => e.scale ** 2);
   const fixed = variance.map((v) => 1 / v);
-  const mean = sum(usable, (e, i) => fixed[i]! * e.offset) / sum(fixed, (w) => w);
+  const all = sum(fixed, (w) => w);
+  const mean = sum(usable, (e, i) => fixed[i]! * e.offset) / all;
   const scatter = sum(usable, (e, i) => fixed[i]! * (e.offset - mean) ** 2);
-  const scale = sum(fixed, (w) => w) - sum(fixed, (w) => w * w) / sum(fixed, (w) => w);
-  const between = Math.max(0, (scatter - (usable.length - 1)) / scale);
-  const weights = variance.map((v) => 1 / (v + between));
+  const expected = sum(fixed, (w, i) => w * own[i]!) - sum(fixed, (w, i) => w * w * own[i]!) / all;
+  const between = Math.max(0, (scatter - (usable.length - 1)) / expected);
+  const weights = variance.map((v, i) => 1 / (v + between * own[i]!));
   const total = sum(weights, (w) => w);
   return { offset: sum(usable, (e, i) => weights[i]! * e.offset) / total, half: 1.96 / Math.sqrt(total) };
 }

@@ -2,7 +2,7 @@ import type { Timeline } from "../timeline/timeline.js";
 import type { Hertz, Interval, Seconds } from "../units.js";
 import { spreadOut } from "./blocks.js";
 import { type DelayBlock, delayBlocks, explainedPower } from "./delay-blocks.js";
-import { pooled, steadyShift, type Unit } from "./delay-fit.js";
+import { type Estimate, pooled, steadyShift, type Unit } from "./delay-fit.js";
 
 const EARLIEST: Seconds = -0.012;
 const LATEST: Seconds = 0.06;
@@ -36,7 +36,8 @@ export interface DelayOptions {
  * A line that sweeps through a mode is turned in phase by it, which looks like a delay of up to 1 / (2πζf), tens of
  * milliseconds, but only near the mode and on its axes: a redescending estimate over blocks and axes keeps the shift
  * that most agree on (see `steadyShift`). Orders pass a mode at different speeds, and a higher one smears more, so
- * each clear order makes an estimate of its own; they are pooled (see `pooled`).
+ * each clear order makes an estimate of its own; they are pooled (see `pooled`). What a mode adds to an order's delay
+ * falls with the line's frequency, 1 / (2πζf).
  *
  * @param timeline flight
  * @param speeds mechanical speed per motor, Hz, NaN where unknown, not yet corrected
@@ -60,11 +61,7 @@ export function estimateDelay(
 }
 
 /** The delay that one order's lines show and half its 95 % interval, s. */
-function orderDelay(
-  timeline: Timeline,
-  speeds: readonly Float32Array[],
-  order: number,
-): { offset: Seconds; half: Seconds } | null {
+function orderDelay(timeline: Timeline, speeds: readonly Float32Array[], order: number): Estimate | null {
   const blocks = delayBlocks(timeline, speeds, { order, reachS: LATEST });
   if (blocks.length < FEWEST) return null;
   const { sampleRate } = timeline;
@@ -80,7 +77,7 @@ function orderDelay(
   // The middle of an even number of averaged samples lies half a sample before the phasor it is held against.
   const { every } = blocks[0]!;
   const offset = (shift + fit.offset + (every >> 1) - (every - 1) / 2) / sampleRate;
-  return { offset, half: fit.half / sampleRate };
+  return { offset, half: fit.half / sampleRate, scale: 1 / order };
 }
 
 /** Best shift on a grid of 2.5 ms, every block and axis counting alike. */
