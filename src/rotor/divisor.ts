@@ -14,6 +14,8 @@ const STRONG_SHARE = 0.35;
 const LEAST_SHARE = 0.08;
 /** … and its score this lead over the runner-up's, as a share. */
 const LEAST_LEAD = 0.15;
+/** … or this over one that divides it, whose lines are its own too. */
+const LEAST_LEAD_OVER_PART = 0.25;
 
 /** The divisor that puts the energy on the lines, and how sure. */
 export interface DivisorChoice {
@@ -54,5 +56,6 @@ export function chooseDivisor(
   const best = scored[0];
   if (!best) return null;
   const lead = 1 - (scored[1]?.score ?? 0) / best.score;
-  return { divisor: best.divisor, lead, clear: lead > LEAST_LEAD };
+  const over = scored[1] !== undefined && best.divisor % scored[1].divisor === 0;
+  return { divisor: best.divisor, lead, clear: lead > (over ? LEAST_LEAD_OVER_PART : LEAST_LEAD) };
 }
