@@ -51,8 +51,10 @@ export function fly(scenario: Scenario, { modes }: { readonly modes: boolean }):
   };
 }
 
-function airborneValues(series: Float32Array, { airborne }: Timeline): number[] {
-  return airborne.flatMap(({ from, to }) => Array.from(series.subarray(from, to)));
+function airborneValues(series: Float32Array, { airborne, valid }: Timeline): number[] {
+  return airborne.flatMap(({ from, to }) =>
+    Array.from(series.subarray(from, to)).filter((_, i) => valid[from + i] === 1),
+  );
 }
 
 function blockChange(common: Float32Array, { airborne, sampleRate }: Timeline): number {

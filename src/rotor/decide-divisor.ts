@@ -83,7 +83,7 @@ function divisorFromThrottle(timeline: Timeline, cleaned: readonly CleanSpeed[])
   if (inferred.medianHz === null) return null;
   const reading = speedSummary(
     cleaned.map((c, m) => ({ motor: m + 1, hz: c.hz })),
-    timeline.airborne,
+    timeline,
   );
   const ratio = (reading?.medianHz ?? Number.NaN) / inferred.medianHz;
   const polePairs = Math.round(ratio);

@@ -27,7 +27,7 @@ export function inferredRotor(timeline: Timeline, craft: Craft): RotorEstimate {
   if (judged.answer === null) return noRotor(judged.doubts, judged.confidence);
   const { hover } = inference;
   const track: SpeedTrack = { motor: null, hz: fullTrack(timeline, inference, judged.answer) };
-  const summary = speedSummary([track], timeline.airborne)!;
+  const summary = speedSummary([track], timeline)!;
   const lines = orderLines([track], orderGround(timeline, [track]));
   return {
     ...noRotor(judged.doubts, judged.confidence),

@@ -35,7 +35,7 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
   const clear = orderLines(tracks, ground).orders;
   const delay = divisor.sure ? delayOf(timeline, cleaned, clear) : null;
   if (delay) for (const { hz } of cleaned) advance(hz, delay.readLaterS * timeline.sampleRate);
-  const summary = speedSummary(tracks, timeline.airborne);
+  const summary = speedSummary(tracks, timeline);
   if (!summary) return null;
   const lines = orderLines(tracks, ground);
   const imbalance = divisor.sure ? motorImbalance(timeline, tracks, summary.medianHz) : {};
