@@ -11,11 +11,13 @@ export type SpeedOffset = number;
  * Shift of a mode that both sides show, in Hz and per cent, with 95 % intervals: both intervals, an assumed scatter
  * from flight to flight, and what the mode's own drift with thrust makes of having been flown at other speeds.
  *
- * @example shiftOf([at100Hz, at103Hz], 0).shiftPercent // 3
+ * @param where `offset` between the speeds flown; `speedKnown`: both logs hold the rotors' speed, so that no line can
+ *   cast a shadow that looks like a mode
+ * @example shiftOf([at100Hz, at103Hz], { offset: 0, speedKnown: true }).shiftPercent // 3
  */
 export function shiftOf(
   [before, after]: readonly [Mode, Mode],
-  offset: SpeedOffset,
+  { offset, speedKnown }: { readonly offset: SpeedOffset; readonly speedKnown: boolean },
 ): Omit<ModeChange, "significant"> {
   const shiftHz = after.frequencyHz - before.frequencyHz;
   const drift = Math.max(Math.abs(before.driftHz ?? 0), Math.abs(after.driftHz ?? 0)) * offset;
@@ -33,14 +35,17 @@ export function shiftOf(
     ci95Percent: [(shiftHz - half) * percent, (shiftHz + half) * percent],
     dampingRatio: Math.exp(logDamping),
     dampingCi95: [Math.exp(logDamping - dampingHalf), Math.exp(logDamping + dampingHalf)],
-    pValue: sure(before, after) ? normalPValue(shiftHz / sd) : 1,
+    pValue: sure([before, after], speedKnown) ? normalPValue(shiftHz / sd) : 1,
   };
 }
 
-/** A shift is claimed when one flight surely shows the mode and the other probably does, each by both methods. */
-function sure(a: Mode, b: Mode): boolean {
+/**
+ * A shift is claimed when one flight surely shows the mode and the other probably does; where the rotors' speed is
+ * not known from the logs, no second method that looked may have found nothing.
+ */
+function sure([a, b]: readonly [Mode, Mode], speedKnown: boolean): boolean {
   const confidence = [a.confidence, b.confidence].sort((x, y) => x - y) as [number, number];
-  if (a.agreement === "one" || b.agreement === "one") return false;
+  if (!speedKnown && (a.agreement === "one" || b.agreement === "one")) return false;
   return confidence[0] >= PROBABLE && confidence[1] >= SURE;
 }
 

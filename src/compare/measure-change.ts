@@ -104,7 +104,8 @@ export function sharedSeconds({ before, after }: TwoSides): [number, number] {
 function modesOf({ before, after }: Sides): Pick<Measured, "modes" | "loneModes"> {
   const { pairs, before: gone, after: come } = pairModes(before.modes, after.modes);
   const offset = speedOffset(before.rotor, after.rotor);
-  const shifts = pairs.map((pair) => shiftOf(pair, offset));
+  const speedKnown = [before, after].every(({ rotor }) => rotor.source === "telemetry");
+  const shifts = pairs.map((pair) => shiftOf(pair, { offset, speedKnown }));
   const [one, two] = [before, after].map((flight) => ({ flight, fingerprint: flight.fingerprint })) as [
     { flight: ComparedFlight; fingerprint: ComparedFlight["fingerprint"] },
     { flight: ComparedFlight; fingerprint: ComparedFlight["fingerprint"] },

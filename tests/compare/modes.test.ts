@@ -4,6 +4,8 @@ import { shiftOf } from "../../src/compare/compare-modes.js";
 import { pairModes } from "../../src/compare/pair-modes.js";
 import { BLANK, mode } from "./flights.js";
 
+const told = (offset: number) => ({ offset, speedKnown: true });
+
 describe("pairModes", () => {
   it("pairs the nearest in frequency, not the first listed", () => {
     const { pairs } = pairModes([mode(100), mode(108)], [mode(107), mode(101)]);
@@ -30,7 +32,7 @@ describe("pairModes", () => {
 
 describe("shiftOf", () => {
   it("gives the shift in Hz and per cent with an interval that holds both flights' and the assumed scatter", () => {
-    const { shiftHz, shiftPercent, ci95Hz, pValue } = shiftOf([mode(100), mode(103)], 0);
+    const { shiftHz, shiftPercent, ci95Hz, pValue } = shiftOf([mode(100), mode(103)], told(0));
     expect(shiftHz).toBeCloseTo(3, 12);
     expect(shiftPercent).toBeCloseTo(3, 12);
     // √(2 · (0.5/1.96)² + (0.002 · 100 · √2)²) · 1.96 worked by hand: 0.8987
@@ -39,11 +41,13 @@ describe("shiftOf", () => {
   });
   it("widens when a mode that drifts with thrust was flown at other speeds", () => {
     const drifting = [mode(100, { driftHz: -2 }), mode(101.5, { driftHz: -2 })] as const;
-    expect(shiftOf(drifting, 0).pValue).toBeLessThan(0.01);
-    expect(shiftOf(drifting, 0.8).pValue).toBeGreaterThan(0.05);
+    expect(shiftOf(drifting, told(0)).pValue).toBeLessThan(0.01);
+    expect(shiftOf(drifting, told(0.8)).pValue).toBeGreaterThan(0.05);
   });
-  it("claims nothing of a mode that a second method does not find", () => {
-    expect(shiftOf([mode(100), mode(103, { agreement: "one" })], 0).pValue).toBe(1);
+  it("claims nothing of a mode that a second method does not find, unless the logs hold the rotors' speed", () => {
+    const pair = [mode(100), mode(103, { agreement: "one" })] as const;
+    expect(shiftOf(pair, { offset: 0, speedKnown: false }).pValue).toBe(1);
+    expect(shiftOf(pair, told(0)).pValue).toBeLessThan(1e-8);
   });
 });
 
