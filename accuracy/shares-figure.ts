@@ -1,5 +1,10 @@
-import { parse, View } from "vega";
+import * as vega from "vega";
 import { compile, type TopLevelSpec } from "vega-lite";
+import { textWidth } from "../src/render/charts/text-width.js";
+
+// Without a canvas the library guesses widths from a fixed width per letter, far too wide.
+(vega as unknown as typeof import("vega-scenegraph")).textMetrics.width = (item, text) =>
+  textWidth(text, item.fontSize ?? 11);
 
 /** A share that was counted, and the share that is wanted. */
 export interface CountedShare {
@@ -35,7 +40,7 @@ export async function sharesFigure(title: string, shares: readonly CountedShare[
       const [low, high] = wilson(hits, of);
       return { what: `${what} (${of})`, share: hits / of, low, high, target };
     });
-  const y = { field: "what", type: "nominal", sort: null, title: null, axis: { labelLimit: 420 } } as const;
+  const y = { field: "what", type: "nominal", sort: null, title: null, axis: { labelLimit: 640 } } as const;
   const lowest = Math.min(0.8, ...values.map((v) => v.low));
   const x = {
     type: "quantitative" as const,
@@ -66,5 +71,5 @@ export async function sharesFigure(title: string, shares: readonly CountedShare[
       },
     ],
   };
-  return new View(parse(compile(spec).spec), { renderer: "none" }).toSVG();
+  return new vega.View(vega.parse(compile(spec).spec), { renderer: "none" }).toSVG();
 }
