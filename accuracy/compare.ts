@@ -52,7 +52,9 @@ each change. In three of four crafts the motors report their speed.
 ${rows.map((row) => row.text).join("\n")}
 
 A mode counts where it is observable in both flights: not hidden by a rotor line in all but a few frames. "Found"
-needs the right sign, and of a propeller the right motor or a rotor line that grew. The simulator's flights of one
+needs the right sign, and of a propeller the right motor or a rotor line that grew. Where speed is not reported, a
+hover has none to be matched by, so levels of such a pair are not compared, and one motor of several can hardly be seen
+to change: the misses there are mostly "cannot tell", and they are not judged. The simulator's flights of one
 craft scatter less than real ones (no weather beyond gusts, no loosening joint): the share of false claims on real
 pairs is not known; what is assumed for it stands in every comparison.
 
