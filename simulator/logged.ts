@@ -1,4 +1,4 @@
-import { AXES, type Axis, type PerAxis, perAxis } from "../src/units.js";
+import { type Axis, type PerAxis, perAxis } from "../src/units.js";
 import type { Clock } from "./clock.js";
 import type { MotorPlace } from "./geometry.js";
 import type { Motion } from "./motion.js";
@@ -106,9 +106,4 @@ function accelRows(run: FlightRun): PerAxis<Float32Array> {
     for (let i = 0; i < out.length; i++) out[i] = quantise(along(axis, i) + 0.2 * random.normal(), 0.01);
     return out;
   });
-}
-
-/** All three axes of a set. */
-export function seriesOf(set: PerAxis<Float32Array>): Float32Array[] {
-  return AXES.map((axis) => set[axis]);
 }

@@ -1,4 +1,4 @@
-import type { Call, ReasonLevel } from "../result.js";
+import type { Call } from "../result.js";
 
 /**
  * Each call has a mark in the shape of a trace: flat, rippled, jagged, dotted. The word always stands beside it;
@@ -28,12 +28,3 @@ export function callMarkSvg(call: Call): string {
     `stroke-linejoin="round"${dots}/></svg>`
   );
 }
-
-/** A sign for the level of a reason, readable without colour. */
-export const LEVEL_SIGN: Readonly<Record<ReasonLevel, { readonly unicode: string; readonly ascii: string }>> =
-  {
-    ok: { unicode: "─", ascii: "-" },
-    marginal: { unicode: "∿", ascii: "~" },
-    loud: { unicode: "╱", ascii: "/" },
-    unknown: { unicode: "┈", ascii: "." },
-  };

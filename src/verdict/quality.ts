@@ -25,7 +25,6 @@ export const QUALITY_IDS = [
   "log-warnings",
   "limits",
 ] as const;
-export type QualityId = (typeof QUALITY_IDS)[number];
 
 /** Can this log carry a verdict? */
 export function qualityChecks(measured: Measured, warnings: readonly DecodeWarning[]): QualityCheck[] {
