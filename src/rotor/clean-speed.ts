@@ -177,7 +177,8 @@ function bridge(
 ): void {
   let { a } = s;
   const length = s.b - a;
-  const jumped = Math.abs(s.to - s.from) > JUMP * s.from;
+  // A report in coarse steps holds still while the speed creeps: its next step is no jump.
+  const jumped = Math.abs(s.to - s.from) > Math.max(JUMP * s.from, 1.5 * step);
   if (length > frozen && (jumped || raw[a + 1] !== raw[a])) {
     if (length > longest) {
       out.fill(s.from, a, a + Math.ceil(every));
