@@ -58,6 +58,8 @@ export interface FlightScore {
   readonly tones: number;
   readonly tonesFound: number;
   readonly firstRight: boolean;
+  /** Rotors that hardly change speed and report none: nothing tells a line from a structure, and none need be named. */
+  readonly tellsNothing: boolean;
   /** A first mode was named, and it is not the right one: worse than none. */
   readonly firstMisnamed: boolean;
   /** Every mode reported, of whatever kind: its confidence, and whether it is real. */
@@ -128,6 +130,14 @@ function firstIsRight(truth: Truth, scores: readonly TrueModeScore[], estimate: 
   return hit !== undefined && hit.frequencyHz <= lowest;
 }
 
+/** A speed that keeps within this ratio from its 5th to its 95th percentile is constant. */
+const CONSTANT_SPEED = 1.12;
+
+/** Constant speed without a report. */
+function tellsNothing({ rotor }: Truth): boolean {
+  return rotor.unit === null && rotor.bandHz[1] < CONSTANT_SPEED * rotor.bandHz[0];
+}
+
 /** Holds an estimate against the truth of its flight. */
 export function scoreFlight(truth: Truth, estimate: ModesEstimate, source: string): FlightScore {
   const modes = truth.modes.map((m) => scoreMode(m, truth, estimate));
@@ -161,6 +171,7 @@ export function scoreFlight(truth: Truth, estimate: ModesEstimate, source: strin
       estimate.tones.some((e) => Math.abs(e.frequencyHz - t.loggedHz) < 1.5),
     ).length,
     firstRight,
+    tellsNothing: tellsNothing(truth),
     firstMisnamed: !firstRight && estimate.modes.some((m) => m.kind === "structure"),
     reported: estimate.modes.map((m) => ({
       confidence: m.confidence,

@@ -18,10 +18,11 @@ export interface Summary {
   readonly wrongAxes: Share;
   readonly falseTones: Share;
   readonly tonesFound: Share;
+  /** First mode right; at constant speed without a report naming none is right too. */
   readonly firstRight: Share;
   readonly firstMisnamed: Share;
-  /** Of those not right, flights of which nothing told the rotors' speed. */
-  readonly firstWithoutSpeed: number;
+  /** At constant speed without a report: first mode named, and rightly. */
+  readonly firstAtConstantSpeed: Share;
   readonly medianErrorHz: number;
   readonly p95ErrorHz: number;
   /** Error at most the larger of 1 Hz and a tenth of the half-power width. */
@@ -65,9 +66,12 @@ export function summarise(flights: readonly FlightScore[]): Summary {
     wrongAxes: { hits: sum((f) => f.wrongAxes), of: sum((f) => f.reportedAxes) },
     falseTones: share(flights, (f) => f.falseTones.length > 0),
     tonesFound: { hits: sum((f) => f.tonesFound), of: sum((f) => f.tones) },
-    firstRight: share(flights, (f) => f.firstRight),
+    firstRight: share(flights, (f) => f.firstRight || (f.tellsNothing && !f.firstMisnamed)),
     firstMisnamed: share(flights, (f) => f.firstMisnamed),
-    firstWithoutSpeed: flights.filter((f) => !f.firstRight && f.source === "none").length,
+    firstAtConstantSpeed: share(
+      flights.filter((f) => f.tellsNothing),
+      (f) => f.firstRight,
+    ),
     medianErrorHz: quantile(errors, 0.5),
     p95ErrorHz: quantile(errors, 0.95),
     withinLimit: share(matched, (m) => Math.abs(m.match.errorHz) <= Math.max(1, 0.1 * m.match.widthHz)),

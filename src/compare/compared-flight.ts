@@ -6,6 +6,9 @@ import { AXES, type Hertz } from "../units.js";
 import type { Fingerprint } from "./fingerprint.js";
 import { FINGERPRINT_VERSION } from "./fingerprint-of.js";
 
+/** Peaks less sure than this are more likely lines: they are not held against another flight's. */
+const EVEN_ODDS = 0.5;
+
 /** What a comparison reads of one flight: all of it stands in a saved result. */
 export interface ComparedFlight {
   /** Base name of the log. */
@@ -42,7 +45,7 @@ export function comparedFlight(result: Result, saved = false): ComparedFlight {
     airborneS: result.analysed.airborneS,
     craft: (result.settings.craft ?? {}) as Craft,
     rotor: result.rotor,
-    modes: result.modes,
+    modes: result.modes.filter((mode) => mode.confidence >= EVEN_ODDS),
     unobservable: result.modesUnobservable,
     motionTopHz: tops.length === 0 ? null : Math.max(...tops),
     fingerprint: fingerprint?.version === FINGERPRINT_VERSION ? fingerprint : null,

@@ -22,6 +22,9 @@ const FAINT_SKIRT = 0.05;
 /** More neighbours than the strongest few would only be fitted to noise. */
 const MOST_NEIGHBOURS = 5;
 
+/** A fit with more known neighbours that leaves so much more of its window unexplained has run into a side valley. */
+const MOST_WORSE = 1.3;
+
 /** How far a mode may move in a fit, Hz. */
 function reach(frequencyHz: number): number {
   return Math.max(3, 0.03 * frequencyHz);
@@ -217,6 +220,7 @@ export function refineAxis(
     }
     const again = fitSeed(data, mode, [...others, ...foreign], follow(mode));
     if (again === null || refusal(again, data.lineFreeHz) !== null) return mode;
+    if (again.misfit > MOST_WORSE * mode.misfit) return mode;
     return Math.abs(again.frequencyHz - mode.frequencyHz) > reach(mode.frequencyHz) ? mode : again;
   });
 }

@@ -18,7 +18,10 @@ import { secondPass } from "./second-pass.js";
 import { type FoundTone, findTones } from "./tones.js";
 import { unobservableBands } from "./unobservable.js";
 
-/** Less than even odds of being real is not reported at all. */
+/**
+ * Less than even odds of being real is not reported, except where nothing tells lines from structures: there every peak
+ * is listed, unresolved, with the odds it has.
+ */
 const LEAST_CONFIDENCE = 0.5;
 /** A drift is reported when its deviation is under this share of the frequency. */
 const MOST_DRIFT_SD = 0.01;
@@ -108,7 +111,8 @@ export function identifyModes(timeline: Timeline, rotor: RotorEstimate, craft: C
   const { tones, bank } = found;
   if (bank === null)
     return { ...NOTHING, tones: tones.map(asTone), doubts: ["the log is too short to look for modes"] };
-  const believed = found.modes.filter((m) => m.confidence >= LEAST_CONFIDENCE);
+  const blind = nothingTells(rotor, bank);
+  const believed = found.modes.filter((m) => blind || m.confidence >= LEAST_CONFIDENCE);
   const context: KindEvidence = { timeline, rotor, craft, bank };
   return {
     modes: believed.map((m) => report(m, context)),
@@ -124,10 +128,15 @@ export function identifyModes(timeline: Timeline, rotor: RotorEstimate, craft: C
   };
 }
 
+/** Whether neither the rotors' speed nor a change of throttle tells what turns from what stays put. */
+function nothingTells(rotor: RotorEstimate, bank: ResolutionBank): boolean {
+  return rotor.source === "none" && bank.base.classes === null;
+}
+
 /** What this log could not decide, in words. */
 function doubtsOf(rotor: RotorEstimate, bank: ResolutionBank): string[] {
   const doubts: string[] = [];
-  if (rotor.source === "none" && bank.base.classes === null) {
+  if (nothingTells(rotor, bank)) {
     doubts.push(
       "nothing tells what turns from what stays put: fly a slow throttle sweep, or log the motors' speed",
     );

@@ -23,11 +23,17 @@ const LEAST_SHARE_OF_HALF_WIDTH = 0.03;
 /** Two-sided 95 % of a normal variable. */
 export const NORMAL_95 = 1.96;
 
-function belongTogether(a: MergedMode, b: AxisMode): boolean {
+type Located = Pick<AxisMode, "frequencyHz" | "dampingRatio" | "sdHz">;
+
+/** Whether two modes are close enough to be one: within max(2.5 Hz, 0.8 half-widths, 2 sigma). */
+export function closeTogether(a: Located, b: Located): boolean {
   const width = Math.max(a.dampingRatio * a.frequencyHz, b.dampingRatio * b.frequencyHz);
   const sigma = Math.hypot(a.sdHz, b.sdHz);
-  const limit = Math.max(2.5, 0.8 * width, 2 * sigma);
-  return Math.abs(a.frequencyHz - b.frequencyHz) < limit && a.seen.every((m) => m.axis !== b.axis);
+  return Math.abs(a.frequencyHz - b.frequencyHz) < Math.max(2.5, 0.8 * width, 2 * sigma);
+}
+
+function noAxisTwice(a: MergedMode, b: MergedMode): boolean {
+  return a.seen.every((m) => b.seen.every((o) => o.axis !== m.axis));
 }
 
 function weightedMean(
@@ -64,19 +70,33 @@ function combine(seen: readonly AxisMode[]): MergedMode {
   };
 }
 
+/** The two groups nearest to each other that are one mode, or null. */
+function nearestPair(groups: readonly MergedMode[]): [MergedMode, MergedMode] | null {
+  let best: [MergedMode, MergedMode] | null = null;
+  let least = Number.POSITIVE_INFINITY;
+  groups.forEach((a, i) => {
+    for (const b of groups.slice(i + 1)) {
+      const apart = Math.abs(a.frequencyHz - b.frequencyHz);
+      if (apart >= least || !closeTogether(a, b) || !noAxisTwice(a, b)) continue;
+      least = apart;
+      best = [a, b];
+    }
+  });
+  return best;
+}
+
 /**
- * Joins the modes of the axes where they are the same: closer than max(2.5 Hz, 0.8 half-widths, 2 sigma).
- * Frequency and ln damping are inverse-variance means; the deviation never falls under the scatter between axes.
+ * Joins the modes of the axes where they are the same: closer than max(2.5 Hz, 0.8 half-widths, 2 sigma), the nearest
+ * first. Frequency and ln damping are inverse-variance means; the deviation never falls under the scatter between axes.
  *
  * @returns by rising frequency
  * @see method note, measured on simulated flights
  */
 export function mergeAxes(modes: readonly AxisMode[]): MergedMode[] {
-  const groups: MergedMode[] = [];
-  for (const mode of [...modes].sort((a, b) => b.drop - a.drop)) {
-    const at = groups.findIndex((g) => belongTogether(g, mode));
-    if (at < 0) groups.push(combine([mode]));
-    else groups[at] = combine([...groups[at]!.seen, mode]);
+  let groups = modes.map((mode) => combine([mode]));
+  for (let pair = nearestPair(groups); pair !== null; pair = nearestPair(groups)) {
+    const [a, b] = pair;
+    groups = [...groups.filter((g) => g !== a && g !== b), combine([...a.seen, ...b.seen])];
   }
   return groups.sort((a, b) => a.frequencyHz - b.frequencyHz);
 }

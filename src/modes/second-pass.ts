@@ -3,6 +3,7 @@ import { believedDrift, combineDrifts, type Drift, driftOnAxis, followDrift, thr
 import type { ScannedAxis } from "./first-look.js";
 import { type Follow, refineAxis } from "./identify-axis.js";
 import { type MergedMode, mergeAxes } from "./merge.js";
+import { modeOnAxis } from "./other-axes.js";
 import type { ResolutionBank } from "./resolution-bank.js";
 
 /** A drift is no straight line: the frequency at median thrust is off by about this share of it. */
@@ -41,6 +42,9 @@ function followOf(mode: AxisMode, drift: KnownDrift, bank: ResolutionBank): Foll
   return followDrift(drift.believed.hz, classes);
 }
 
+/** A merged mode's drift, and whether its axes were fitted following it. */
+type SettledDrift = KnownDrift & { readonly followed: boolean };
+
 /** Second pass over all axes: neighbours from everywhere, drifting modes followed; the axes merged. */
 export function secondPass(bank: ResolutionBank, axes: readonly ScannedAxis[]): MergedMode[] {
   const drifts = pooledDrifts(
@@ -48,7 +52,7 @@ export function secondPass(bank: ResolutionBank, axes: readonly ScannedAxis[]): 
     axes.flatMap((a) => a.first),
   );
   const follow = (mode: AxisMode): Follow => followOf(mode, drifts.get(mode)!, bank);
-  const known = new Map<AxisMode, KnownDrift & { followed: boolean }>();
+  const known = new Map<AxisMode, SettledDrift>();
   const second = axes.flatMap((a) => {
     const elsewhere = axes.flatMap((o) => (o.axis === a.axis ? [] : o.first));
     const refined = refineAxis(a, a.first, { elsewhere, follow });
@@ -57,15 +61,35 @@ export function secondPass(bank: ResolutionBank, axes: readonly ScannedAxis[]): 
     });
     return refined;
   });
-  return mergeAxes(second).map((merged) => withDrift(merged, bank, known.get(merged.seen[0]!)!));
+  const more = onOtherAxes(mergeAxes(second), axes, { second, known });
+  return mergeAxes([...second, ...more]).map((merged) =>
+    withDrift(merged, bank, known.get(merged.seen[0]!)!),
+  );
+}
+
+/** Looks for every mode on the axes that have not shown it; what is found shares its drift. */
+function onOtherAxes(
+  merged: readonly MergedMode[],
+  axes: readonly ScannedAxis[],
+  { second, known }: { second: readonly AxisMode[]; known: Map<AxisMode, SettledDrift> },
+): AxisMode[] {
+  return axes.flatMap((axis) => {
+    const own = second.filter((m) => m.axis === axis.axis);
+    for (const mode of merged) {
+      if (mode.seen.some((m) => m.axis === axis.axis)) continue;
+      const drift = known.get(mode.seen[0]!)!;
+      const follow = drift.followed ? followOf(mode.seen[0]!, drift, axis.bank) : null;
+      const found = modeOnAxis(axis, mode, { own, follow });
+      if (found === null) continue;
+      known.set(found, drift);
+      own.push(found);
+    }
+    return own.filter((m) => !second.includes(m));
+  });
 }
 
 /** Carries a merged mode to median thrust and widens its interval by what its drift leaves open. */
-function withDrift(
-  merged: MergedMode,
-  bank: ResolutionBank,
-  known: KnownDrift & { followed: boolean },
-): MergedMode {
+function withDrift(merged: MergedMode, bank: ResolutionBank, known: SettledDrift): MergedMode {
   if (bank.base.classes === null) {
     return { ...merged, sdHz: Math.hypot(merged.sdHz, UNTOLD_DRIFT_SD * merged.frequencyHz) };
   }

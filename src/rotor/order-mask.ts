@@ -12,6 +12,8 @@ const FAINT_DB = 4.3;
 const NARROWEST = 0.04;
 /** Orders that every rotor has, whether they stood out or not. */
 const ALWAYS = [1, 2, 3];
+/** Where fewer of the frames are free, an order that never stood out hides more than it spoils. */
+const LEAST_FREE_SHARE = 0.15;
 
 /**
  * Cells of the time-frequency plane touched by any order of any motor, folded ones included.
@@ -42,7 +44,34 @@ export function orderMask(grid: FrameGrid, rotor: RotorEstimate): Uint8Array {
     shrink *= 0.8;
     touched = cellsByOrder(grid, ranges, orders, shrink);
   }
-  return Uint8Array.from(touched, (bits) => (bits === 0 ? 0 : 1));
+  return maskOf(touched, grid, silentBits(orders, rotor.orders));
+}
+
+/** The bits of the orders that never stood out. */
+function silentBits(orders: readonly MaskedOrder[], found: readonly OrderLine[]): number {
+  return orders
+    .filter(({ order }) => found.every((o) => o.order !== order))
+    .reduce((bits, o) => bits | o.bit, 0);
+}
+
+/** 1 where an order lies; where that hides a bin in nearly every frame, those that never stood out do not count. */
+function maskOf(touched: Uint16Array, { bins, starts }: FrameGrid, silent: number): Uint8Array {
+  const free = freeFrames(touched, bins);
+  const counted = Uint16Array.from(free, (n) => (n < LEAST_FREE_SHARE * starts.length ? ~silent : ~0));
+  const mask = new Uint8Array(touched.length);
+  for (let row = 0; row < touched.length; row += bins) {
+    for (let b = 0; b < bins; b++) mask[row + b] = (touched[row + b]! & counted[b]!) === 0 ? 0 : 1;
+  }
+  return mask;
+}
+
+/** Frames of every bin in which nothing lies. */
+function freeFrames(touched: Uint16Array, bins: number): Float64Array {
+  const free = new Float64Array(bins);
+  for (let row = 0; row < touched.length; row += bins) {
+    for (let b = 0; b < bins; b++) if (touched[row + b] === 0) free[b]!++;
+  }
+  return free;
 }
 
 interface MaskedOrder extends Pick<OrderLine, "order" | "levelDb" | "halfWidth"> {
@@ -152,15 +181,8 @@ function withoutOrder(cells: Uint16Array, bit: number): Uint16Array {
 
 /** Median over frequency above 30 Hz of the share of frames left free. */
 function coverage(cells: Uint16Array, grid: FrameGrid): number {
-  const { bins } = grid;
   const frames = grid.starts.length;
   if (frames === 0) return 1;
-  const first = Math.min(bins - 1, Math.ceil((30 * grid.segmentLength) / grid.sampleRate));
-  const free = new Float64Array(bins - first);
-  for (let k = 0; k < frames; k++) {
-    for (let bin = first; bin < bins; bin++) {
-      if (cells[k * bins + bin] === 0) free[bin - first] = free[bin - first]! + 1;
-    }
-  }
-  return median(free) / frames;
+  const first = Math.min(grid.bins - 1, Math.ceil((30 * grid.segmentLength) / grid.sampleRate));
+  return median(freeFrames(cells, grid.bins).subarray(first)) / frames;
 }

@@ -90,6 +90,34 @@ describe("identifyModes(timeline, rotor, craft)", () => {
       ).toEqual([]);
   });
 
+  it("lists every peak of such a hover as unresolved, a mode among them, however small the odds", () => {
+    const { estimate, rotor } = find({
+      ...BASE,
+      flight: { profile: "hover" },
+      columns: { throttle: true, motors: false },
+      modes: [{ frequencyHz: 128, dampingRatio: 0.02, prominenceDb: { roll: 15 } }],
+    });
+    expect(rotor.source).toBe("none");
+    expect(estimate.modes.every((m) => m.kind === "unresolved")).toBe(true);
+    expect(estimate.modes.some((m) => Math.abs(m.frequencyHz - 128) < 2)).toBe(true);
+    expect(estimate.modes.some((m) => m.confidence < 0.5)).toBe(true);
+  });
+
+  it("asks every axis for a mode that one of them shows: in front of a wide neighbour too", () => {
+    const { estimate } = find({
+      ...BASE,
+      durationS: 60,
+      rotors: { propellerInch: 13, blades: 2, hoverHz: 110 },
+      modes: [
+        { frequencyHz: 51, dampingRatio: 0.03, prominenceDb: { pitch: 12 } },
+        { frequencyHz: 57, dampingRatio: 0.006, prominenceDb: { roll: 18, pitch: 11 } },
+      ],
+      telemetry: {},
+    });
+    const upper = estimate.modes.find((m) => Math.abs(m.frequencyHz - 57) < 1)!;
+    expect(upper.axes.map((a) => a.axis).sort()).toEqual(["pitch", "roll"]);
+  });
+
   it("says that two seconds are too short, and finds nothing in them", () => {
     const { timeline } = simulateFlight({ ...BASE, durationS: 2 });
     const { modes, doubts } = identifyModes(timeline, estimateRotor(timeline, {}), {});
