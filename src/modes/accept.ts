@@ -13,6 +13,9 @@ export const LIMITS = {
   mostSdLogDamping: 0.8,
 };
 
+/** The reason given for a peak that no structure is light enough for. */
+export const TOO_NARROW = "too narrow";
+
 /** The reason given for a peak that some speeds do not show. */
 export const COMES_AND_GOES = "not there at every speed";
 
@@ -25,7 +28,7 @@ export function refusal(mode: AxisMode, lineFreeHz: number): string | null {
   const most = mode.frequencyHz < LIMITS.lowHz ? LIMITS.mostLowDamping : LIMITS.mostDamping;
   if (mode.prominenceDb < LIMITS.leastProminenceDb) return "too faint";
   if (mode.drop < LIMITS.leastDrop) return "not significant";
-  if (mode.dampingRatio < LIMITS.leastDamping) return "too narrow";
+  if (mode.dampingRatio < LIMITS.leastDamping) return TOO_NARROW;
   if (mode.dampingRatio > most) return "too wide";
   if (mode.sdHz > 0.012 * mode.frequencyHz + 0.3) return "frequency unsure";
   if (mode.sdLogDamping > LIMITS.mostSdLogDamping) return "damping unsure";

@@ -1,10 +1,11 @@
-import { COMES_AND_GOES, refusal, sameModeHz } from "./accept.js";
+import { COMES_AND_GOES, refusal, sameModeHz, TOO_NARROW } from "./accept.js";
 import { type AxisMode, prominenceDb } from "./axis-mode.js";
 import type { Scan } from "./candidates.js";
 import { type Fit, fitModes, fitWindow, type ModeStart } from "./fit-modes.js";
 import type { FixedAverage } from "./masked-average.js";
 import { persistence } from "./persistence.js";
 import { type ResolutionBank, typicalFrames } from "./resolution-bank.js";
+import { ringingMode } from "./ringing.js";
 import type { Seed } from "./seeds.js";
 
 /** Enough of a mode to serve as a neighbour. */
@@ -183,9 +184,10 @@ export function identifyAxis(data: AxisData, seeds: readonly Seed[]): AxisFindin
     if (mode === null) return;
     if (known.some((a) => Math.abs(a.frequencyHz - mode.frequencyHz) < sameModeHz(a, mode))) return;
     const why = refusal(mode, data.lineFreeHz);
-    if (why === null) accepted.push(mode);
+    const believed = why === null ? mode : why === TOO_NARROW ? ringingMode(mode, data.bank) : null;
+    if (believed !== null) accepted.push(believed);
     if (why === COMES_AND_GOES) comeAndGo.push(mode);
-    if (why === null || why === COMES_AND_GOES) known.push(mode);
+    if (believed !== null || why === COMES_AND_GOES) known.push(believed ?? mode);
   });
   return { accepted, comeAndGo };
 }
