@@ -103,6 +103,24 @@ describe("identifyModes(timeline, rotor, craft)", () => {
     expect(estimate.modes.some((m) => m.confidence < 0.5)).toBe(true);
   });
 
+  it.each([11, 14])("tells two modes 6.5 Hz apart that melt into one wide peak (seed %i)", (seed) => {
+    const { estimate } = find({
+      ...BASE,
+      seed,
+      durationS: 26,
+      rotors: { propellerInch: 5, blades: 3, hoverHz: 260 },
+      modes: [
+        { frequencyHz: 46.5, dampingRatio: 0.0095, prominenceDb: { pitch: 13 } },
+        { frequencyHz: 53, dampingRatio: 0.023, prominenceDb: { pitch: 10 } },
+      ],
+      telemetry: {},
+    });
+    expect(estimate.modes.map((m) => [m.kind, Math.round(m.frequencyHz / 2) * 2])).toEqual([
+      ["structure", 46],
+      ["structure", expect.closeTo(52, -1)],
+    ]);
+  });
+
   it("asks every axis for a mode that one of them shows: in front of a wide neighbour too", () => {
     const { estimate } = find({
       ...BASE,
