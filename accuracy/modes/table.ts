@@ -153,7 +153,7 @@ export function table(columns: readonly Column[]): { markdown: string; missed: s
   return { markdown: lines.join("\n"), missed };
 }
 
-const CONFIDENCE_EDGES = [0.5, 0.7, 0.8, 0.9, 0.95, 0.99, 1.001];
+const CONFIDENCE_EDGES = [0.1, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 0.99, 1.001];
 
 /** Share of reported modes that are real, by the confidence they were given. */
 export function calibration(flights: readonly FlightScore[]): string {

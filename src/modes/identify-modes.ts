@@ -20,9 +20,9 @@ import { unobservableBands } from "./unobservable.js";
 
 /**
  * Less than even odds of being real is not reported, except where nothing tells lines from structures: there every peak
- * is listed, unresolved, with the odds it has.
+ * is listed, unresolved, with the odds it has, unless a line is all but certain.
  */
-const LEAST_CONFIDENCE = 0.5;
+const LEAST_CONFIDENCE = { told: 0.5, blind: 0.1 };
 /** A drift is reported when its deviation is under this share of the frequency. */
 const MOST_DRIFT_SD = 0.01;
 
@@ -111,8 +111,8 @@ export function identifyModes(timeline: Timeline, rotor: RotorEstimate, craft: C
   const { tones, bank } = found;
   if (bank === null)
     return { ...NOTHING, tones: tones.map(asTone), doubts: ["the log is too short to look for modes"] };
-  const blind = nothingTells(rotor, bank);
-  const believed = found.modes.filter((m) => blind || m.confidence >= LEAST_CONFIDENCE);
+  const least = LEAST_CONFIDENCE[nothingTells(rotor, bank) ? "blind" : "told"];
+  const believed = found.modes.filter((m) => m.confidence >= least);
   const context: KindEvidence = { timeline, rotor, craft, bank };
   return {
     modes: believed.map((m) => report(m, context)),
