@@ -43,7 +43,8 @@ export function residualSeeds(mode: AxisMode): Seed[] {
   const reachHz = Math.max(REACH * dampingRatio * frequencyHz, REACH * df);
   const scores = new Float64Array(bins);
   for (let i = half; i < bins - half; i++) {
-    if (Math.abs((firstBin + i) * df - frequencyHz) > reachHz) continue;
+    if (Math.abs((firstBin + i) * df - frequencyHz) > reachHz || !(average.density[firstBin + i]! > 0))
+      continue;
     const { mean, sd } = excessAt(mode, firstBin + i, half);
     if (mean > LEAST_EXCESS) scores[i] = mean / sd;
   }
