@@ -73,10 +73,11 @@ export function strongestLineBrief(axis: AxisSummary): string {
   const line = axis.strongestLine;
   if (line === null) return "none";
   const what = line.what
-    .replace(/^.*, folded, near the mode at .*$/, "mode + folded line")
-    .replace(/, near the mode at .*$/, " + mode")
+    .replace(/ unresolved peak at /, " peak at ")
+    .replace(/^.*, folded, near the (mode|peak) at .*$/, "$1 + folded line")
+    .replace(/, near the (mode|peak) at .*$/, " + $1")
     .replace(" × rotor speed", " × turn")
-    .replace(/^(mode|fixed tone) at .*$/, "$1")
+    .replace(/^(mode|unresolved peak|fixed tone) at .*$/, "$1")
     .replace(/,? the rotors' speed is not known$/, "");
   return `${figure(line.hz)} Hz, ${what}`;
 }

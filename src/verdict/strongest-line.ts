@@ -42,8 +42,10 @@ function nameOf(hz: Hertz, measured: Measured, within: Hertz): string {
   const tone = modes.tones.find((t) => Math.abs(t.frequencyHz - hz) < within);
   const turning = rotorName(hz, measured, within);
   if (tone) return `fixed tone at ${say(tone.frequencyHz)} Hz`;
-  if (mode && turning) return `${turning}, near the mode at ${say(mode.frequencyHz)} Hz`;
-  if (mode) return `mode at ${say(mode.frequencyHz)} Hz`;
+  const peak =
+    mode && `${mode.kind === "unresolved" ? "unresolved peak" : "mode"} at ${say(mode.frequencyHz)} Hz`;
+  if (peak && turning) return `${turning}, near the ${peak}`;
+  if (peak) return peak;
   return turning ?? (rotor.source === "none" ? "unknown, the rotors' speed is not known" : "unexplained");
 }
 

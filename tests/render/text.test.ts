@@ -109,6 +109,16 @@ describe("the short form", () => {
     ]);
   });
 
+  test.each([
+    ["unresolved peak at 119 Hz", "119 Hz, unresolved peak"],
+    ["once per turn, near the unresolved peak at 120 Hz", "119 Hz, once per turn + peak"],
+    ["blade pass, folded, near the unresolved peak at 120 Hz", "119 Hz, peak + folded line"],
+  ])("shows %o in its column and calls it no mode", (what, cell) => {
+    const strongestLine = { hz: 119, levelDb: 8, what };
+    const shown = text({ axes: perAxis((axis) => ({ ...result.axes[axis], strongestLine })) });
+    expect(shown.split("\n").filter((line) => line.includes(cell))).toHaveLength(3);
+  });
+
   test("gives shares as percent and a folded line on a mode in its column", () => {
     const base = result.verdict.reasons[0]!;
     const ok = { ...base, level: "ok", axis: null, required: true } as const;

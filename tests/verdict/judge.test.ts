@@ -176,6 +176,19 @@ describe("judge(input)", () => {
     expect(axes.yaw.strongestLine?.what).toContain("once per turn");
   });
 
+  it("calls the strongest line an unresolved peak where lines could not be told from modes", () => {
+    const flight = knownFlight({
+      ...CLEAN,
+      modes: [{ frequencyHz: 150, dampingRatio: 0.01, prominenceDb: { yaw: 30 } }],
+    });
+    const named = (kind: "structure" | "unresolved"): string | undefined => {
+      const modes = flight.modes.modes.map((mode) => ({ ...mode, kind }));
+      return judge({ ...flight, modes: { ...flight.modes, modes } }).axes.yaw.strongestLine?.what;
+    };
+    expect(named("structure")).toContain("mode at 150");
+    expect(named("unresolved")).toContain("unresolved peak at 150");
+  });
+
   it("gives third-octave levels of raw gyro, filtered gyro and D-term, null where there is none", () => {
     const { axes } = judge(clean);
     const band = axes.roll.bands.find((b) => b.fromHz > 80 && b.toHz < 120)!;
