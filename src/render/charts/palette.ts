@@ -1,5 +1,5 @@
 import { deflateSync } from "node:zlib";
-import { scheme } from "vega";
+import { scheme } from "vega-scale";
 
 /**
  * The scale of level for heat maps: cividis, perceptually uniform and made to look alike to people with the common

@@ -8,7 +8,7 @@ type Drawer = typeof import("vega-scenegraph");
 
 /** Loading the library takes some hundredths of a second, so only drawing pays for it. */
 async function loadDrawer(): Promise<Drawer> {
-  const drawer = (await import("vega")) as unknown as Drawer;
+  const drawer = await import("vega-scenegraph");
   // Without a canvas the library guesses widths from a fixed width per letter, far too wide.
   drawer.textMetrics.width = (item, text) => textWidth(text, item.fontSize ?? 11);
   return drawer;
