@@ -1,5 +1,6 @@
 import type { Hertz } from "../units.js";
 import { type ComplexMatrix, hermitianInverse } from "./hermitian.js";
+import { turned } from "./turned.js";
 
 /** Ridge of the joint least squares, as a share of the mean diagonal. */
 const RIDGE = 0.003;
@@ -30,58 +31,27 @@ export function blockPhasors(
   },
 ): BlockPhasors {
   const { start, length, sampleRate, stride = 1 } = block;
-  const cos = speeds.map(() => new Float64Array(length));
-  const sin = speeds.map(() => new Float64Array(length));
   const scale = (Math.PI * order * stride) / sampleRate;
-  speeds.forEach((hz, m) => {
-    let phase = 0;
-    let before = hz[start]!;
-    for (let n = 0; n < length; n++) {
-      const now = hz[start + n * stride]!;
-      if (n > 0) phase += scale * (before + now);
-      before = now;
-      cos[m]![n] = Math.cos(phase);
-      sin[m]![n] = Math.sin(phase);
-    }
-  });
-  return { length, cos, sin };
+  const lines = speeds.map((hz) => turned(phases(hz, scale, { start, length, stride })));
+  return { length, cos: lines.map((line) => line.cos), sin: lines.map((line) => line.sin) };
 }
 
-/**
- * The same lines moved by a constant frequency. Their normal matrix stays as it is: only differences of phase enter.
- *
- * @param phasors of the lines
- * @param shift Hz over the rate of the phasors
- */
-export function shifted(phasors: BlockPhasors, shift: number): BlockPhasors {
-  const { length } = phasors;
-  const turn = turning(length, shift);
-  const cos = phasors.cos.map(() => new Float64Array(length));
-  const sin = phasors.sin.map(() => new Float64Array(length));
-  for (let m = 0; m < cos.length; m++) {
-    const [c, s, outC, outS] = [phasors.cos[m]!, phasors.sin[m]!, cos[m]!, sin[m]!];
-    for (let n = 0; n < length; n++) {
-      outC[n] = c[n]! * turn.cos[n]! - s[n]! * turn.sin[n]!;
-      outS[n] = s[n]! * turn.cos[n]! + c[n]! * turn.sin[n]!;
-    }
+/** @param scale phase from one phasor to the next over the sum of the speeds at both, rad/Hz */
+function phases(
+  hz: Float32Array,
+  scale: number,
+  { start, length, stride }: { readonly start: number; readonly length: number; readonly stride: number },
+): Float64Array {
+  const phase = new Float64Array(length);
+  let sum = 0;
+  let before = hz[start]!;
+  for (let n = 1; n < length; n++) {
+    const now = hz[start + n * stride]!;
+    sum += scale * (before + now);
+    before = now;
+    phase[n] = sum;
   }
-  return { length, cos, sin };
-}
-
-/** exp(2πi · shift · n) by repeated turning. */
-function turning(length: number, shift: number): { cos: Float64Array; sin: Float64Array } {
-  const [stepC, stepS] = [Math.cos(2 * Math.PI * shift), Math.sin(2 * Math.PI * shift)];
-  const cos = new Float64Array(length);
-  const sin = new Float64Array(length);
-  let [c, s] = [1, 0];
-  for (let n = 0; n < length; n++) {
-    cos[n] = c;
-    sin[n] = s;
-    const next = c * stepC - s * stepS;
-    s = c * stepS + s * stepC;
-    c = next;
-  }
-  return { cos, sin };
+  return phase;
 }
 
 /**
@@ -113,31 +83,28 @@ export function gramMatrix(phasors: BlockPhasors, window: Float64Array, stride =
   return { size, re, im };
 }
 
+/** What a series holds on every line of a block, unit of the series. */
+export interface Projections {
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+}
+
 /** Projections of a series on every line of a block: `r_m = 2 Σ w y e^{−iφm} / Σ w`. */
 export function projections(
   y: Float32Array | Float64Array,
   start: number,
   phasors: BlockPhasors,
   window: Float64Array,
-): { re: Float64Array; im: Float64Array } {
+): Projections {
   const size = phasors.cos.length;
-  const { length } = phasors;
   const re = new Float64Array(size);
   const im = new Float64Array(size);
-  const weighted = new Float64Array(length);
-  let total = 0;
-  let mean = 0;
-  for (let n = 0; n < length; n++) {
-    total += window[n]!;
-    mean += window[n]! * y[start + n]!;
-  }
-  mean /= total;
-  for (let n = 0; n < length; n++) weighted[n] = window[n]! * (y[start + n]! - mean);
+  const { weighted, total } = weightedSeries(y, start, window);
   for (let m = 0; m < size; m++) {
     const [cos, sin] = [phasors.cos[m]!, phasors.sin[m]!];
     let sumRe = 0;
     let sumIm = 0;
-    for (let n = 0; n < length; n++) {
+    for (let n = 0; n < weighted.length; n++) {
       sumRe += weighted[n]! * cos[n]!;
       sumIm -= weighted[n]! * sin[n]!;
     }
@@ -145,6 +112,24 @@ export function projections(
     im[m] = (2 * sumIm) / total;
   }
   return { re, im };
+}
+
+/** A block of a series without its mean, under the window; and the sum of the window. */
+export function weightedSeries(
+  y: Float32Array | Float64Array,
+  start: number,
+  window: Float64Array,
+): { weighted: Float64Array; total: number } {
+  let total = 0;
+  let mean = 0;
+  for (let n = 0; n < window.length; n++) {
+    total += window[n]!;
+    mean += window[n]! * y[start + n]!;
+  }
+  mean /= total;
+  const weighted = new Float64Array(window.length);
+  for (let n = 0; n < window.length; n++) weighted[n] = window[n]! * (y[start + n]! - mean);
+  return { weighted, total };
 }
 
 /** Amplitudes of all lines of a block at once, complex, unit of the series. */
@@ -167,10 +152,7 @@ export function separator(phasors: BlockPhasors, window: Float64Array, ridge = R
  * @param inverse from `separator`
  * @param r from `projections`
  */
-export function separate(
-  inverse: ComplexMatrix,
-  r: { readonly re: Float64Array; readonly im: Float64Array },
-): BlockAmplitudes {
+export function separate(inverse: ComplexMatrix, r: Projections): BlockAmplitudes {
   const n = inverse.size;
   const re = new Float64Array(n);
   const im = new Float64Array(n);

@@ -1,8 +1,9 @@
 import { hann } from "../spectra/window.js";
 import { analysisGyro, type Timeline } from "../timeline/timeline.js";
 import { AXES, type Axis, type Hertz, type PerAxis, perAxis } from "../units.js";
+import { projectionsBeside, shiftBy, type ThreePlaces } from "./beside.js";
 import { knownBlocks, spreadOut } from "./blocks.js";
-import { type BlockPhasors, blockPhasors, projections, separate, separator, shifted } from "./demodulate.js";
+import { blockPhasors, separate, separator } from "./demodulate.js";
 import type { SpeedTrack } from "./rotor.js";
 import { averaged, averagingGain, thinning } from "./thinning.js";
 
@@ -91,21 +92,25 @@ function blockAt(start: number, ground: Ground): TwoSided | null {
     const y = series[axis];
     return y ? averaged(y, { start, length, every }) : null;
   });
-  const powers = (p: BlockPhasors): PerAxis<number>[] => {
-    const found = perAxis((axis) => {
-      const y = gyro[axis];
-      return y ? separate(inverse, projections(y, 0, p, window)) : null;
-    });
+  const shift = shiftBy((clear * every) / sampleRate, length);
+  const found = perAxis((axis) => {
+    const y = gyro[axis];
+    return y && projectionsBeside(y, phasors, window, shift);
+  });
+  const powers = (place: keyof ThreePlaces): PerAxis<number>[] => {
+    const amplitudes = perAxis((axis) => found[axis] && separate(inverse, found[axis][place]));
     return gain.map((g, m) =>
-      perAxis((axis) => ((found[axis]?.re[m] ?? 0) / g) ** 2 + ((found[axis]?.im[m] ?? 0) / g) ** 2),
+      perAxis(
+        (axis) => ((amplitudes[axis]?.re[m] ?? 0) / g) ** 2 + ((amplitudes[axis]?.im[m] ?? 0) / g) ** 2,
+      ),
     );
   };
   return {
     timeS: startS + (start + (length * every) / 2) / sampleRate,
     hz,
-    power: powers(phasors),
-    below: powers(shifted(phasors, (-clear * every) / sampleRate)),
-    above: powers(shifted(phasors, (clear * every) / sampleRate)),
+    power: powers("on"),
+    below: powers("below"),
+    above: powers("above"),
     own: hz.map((_, m) => 1 / Math.max(1, inverse.re[m * inverse.size + m]!)),
   };
 }

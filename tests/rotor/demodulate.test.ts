@@ -1,5 +1,6 @@
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
+import { projectionsBeside, shiftBy } from "../../src/rotor/beside.js";
 import { blockPhasors, projections, separate, separator } from "../../src/rotor/demodulate.js";
 import { hann } from "../../src/spectra/window.js";
 import { recorded } from "../real/recorded.js";
@@ -56,6 +57,31 @@ test("four motors a few hertz apart are told apart, folded lines too", () => {
     });
     for (const [m, a] of amplitudes(y, speeds, 1, fs).entries())
       expect(Math.abs(a / truth[m]! - 1)).toBeLessThan(0.03);
+  }
+});
+
+test("projectionsBeside sees on the lines, below and above what lines moved there themselves would", () => {
+  const [fs, length, beside] = [500, 700, 3.5];
+  const speeds = [60, 63].map((f) => Float64Array.from({ length }, (_, i) => f + 4 * Math.sin(i / 200)));
+  const y = Float32Array.from({ length }, (_, i) => Math.cos(0.77 * i) + 0.4 * Math.sin(0.71 * i) + 0.3);
+  const window = hann(length);
+  const at = (shift: number) =>
+    blockPhasors(
+      speeds.map((hz) => Float32Array.from(hz, (f) => f + shift)),
+      1,
+      { start: 0, length, sampleRate: fs },
+    );
+  const seen = projectionsBeside(y, at(0), window, shiftBy(beside / fs, length));
+  for (const [place, shift] of [
+    ["on", 0],
+    ["below", -beside],
+    ["above", beside],
+  ] as const) {
+    const moved = projections(y, 0, at(shift), window);
+    for (const m of [0, 1]) {
+      expect(seen[place].re[m]).toBeCloseTo(moved.re[m]!, 5);
+      expect(seen[place].im[m]).toBeCloseTo(moved.im[m]!, 5);
+    }
   }
 });
 
