@@ -63,7 +63,7 @@ export function followedFrames(
     const length = start + segmentLength - from;
     const notches = notchesOver({ from, length, hold, sampleRate }, by);
     series.forEach((x, a) => {
-      const stretch = Float64Array.from(x.subarray(from, from + length));
+      const stretch = new Float64Array(x.subarray(from, from + length));
       for (const sections of notches) runNotch(stretch, hold, sections);
       samples[a]!.set(stretch.subarray(start - from), f * segmentLength);
     });
@@ -98,19 +98,20 @@ function settledFrom(x: Float32Array, start: number, most: number): number {
 
 /** One moving notch over a stretch in place, begun as if its first sample had always been there. */
 function runNotch(x: Float64Array, hold: number, sections: readonly (Section | null)[]): void {
-  let [s1, s2] = [0, 0];
-  let begun = false;
-  sections.forEach((section, block) => {
-    if (section === null) {
-      begun = false;
-      return;
-    }
-    const [b0, b1, b2] = section.b;
-    const [, a1, a2] = section.a;
+  let s1 = Number.NaN;
+  let s2 = Number.NaN;
+  for (let block = 0; block < sections.length; block++) {
+    const section = sections[block]!;
     const start = block * hold;
     const end = Math.min(x.length, start + hold);
-    if (!begun) [s1, s2] = [x[start]! * (1 - b0), x[start]! * (b2 - a2)];
-    begun = true;
+    const begins = block === 0 || sections[block - 1] === null;
+    if (section === null) continue;
+    const [b0, b1, b2] = section.b;
+    const [, a1, a2] = section.a;
+    if (begins) {
+      s1 = x[start]! * (1 - b0);
+      s2 = x[start]! * (b2 - a2);
+    }
     for (let i = start; i < end; i++) {
       const u = x[i]!;
       const y = b0 * u + s1;
@@ -118,7 +119,7 @@ function runNotch(x: Float64Array, hold: number, sections: readonly (Section | n
       s2 = b2 * u - a2 * y;
       x[i] = y;
     }
-  });
+  }
 }
 
 /**
