@@ -1,6 +1,6 @@
 import type { Timeline } from "../timeline/timeline.js";
 import type { Hertz, Interval } from "../units.js";
-import { type OrderBlock, orderBlocks, overAxes } from "./order-amplitudes.js";
+import { keptOrderBlocks, type OrderBlock, overAxes } from "./order-amplitudes.js";
 import type { MotorImbalance, SpeedTrack } from "./rotor.js";
 
 /** Fewer blocks than this say nothing about a motor. */
@@ -43,7 +43,7 @@ export function motorImbalance(
 ): ImbalanceEstimate {
   const nothing: ImbalanceEstimate = { motors: [], worstMotor: null };
   if (tracks.length < 2 || tracks.some((t) => t.motor === null)) return nothing;
-  const cells = sharedSpeeds(cellsOf(orderBlocks(timeline, tracks, 1), referenceHz), tracks.length);
+  const cells = sharedSpeeds(cellsOf(keptOrderBlocks(timeline, tracks, 1), referenceHz), tracks.length);
   const answer = commonAnswer(cells, tracks.length);
   const weighed = tracks.flatMap((t, m) => weigh(cells, answer, { m, motor: t.motor! }) ?? []);
   return { motors: weighed.map(amplitudeOf), worstMotor: worst(weighed, tracks.length) };

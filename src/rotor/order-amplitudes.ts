@@ -66,6 +66,21 @@ export function orderBlocks(
   }));
 }
 
+const kept = new WeakMap<readonly SpeedTrack[], Map<number, OrderBlock[]>>();
+
+/** The blocks of one order over tracks that change no more: asked for again, the same are returned. */
+export function keptOrderBlocks(
+  timeline: Timeline,
+  tracks: readonly SpeedTrack[],
+  order: number,
+): readonly OrderBlock[] {
+  const ofTracks = kept.get(tracks) ?? new Map<number, OrderBlock[]>();
+  kept.set(tracks, ofTracks);
+  const blocks = ofTracks.get(order) ?? orderBlocks(timeline, tracks, order);
+  ofTracks.set(order, blocks);
+  return blocks;
+}
+
 interface Ground {
   readonly timeline: Timeline;
   readonly speeds: readonly Float32Array[];

@@ -1,6 +1,6 @@
 import type { OrderHistory } from "../evidence.js";
 import type { Timeline } from "../timeline/timeline.js";
-import { orderBlocks, overAxes } from "./order-amplitudes.js";
+import { keptOrderBlocks, overAxes } from "./order-amplitudes.js";
 import type { RotorEstimate } from "./rotor.js";
 
 /**
@@ -12,7 +12,7 @@ import type { RotorEstimate } from "./rotor.js";
 export function orderHistory(timeline: Timeline, rotor: RotorEstimate): OrderHistory[] {
   if (rotor.tracks.length === 0) return [];
   return [1, rotor.blades ?? 2].flatMap((order) => {
-    const blocks = orderBlocks(timeline, rotor.tracks, order);
+    const blocks = keptOrderBlocks(timeline, rotor.tracks, order);
     if (blocks.length < 2) return [];
     const x = Float64Array.from(blocks, (b) => b.timeS);
     return rotor.tracks.map(({ motor }, m) => ({

@@ -102,11 +102,11 @@ function advance(x: Float32Array, samples: number): void {
   const whole = Math.floor(samples);
   const part = samples - whole;
   const last = x.length - 1;
-  const read = (i: number): number => x[Math.min(last, Math.max(0, i))]!;
-  if (whole >= 0) {
-    for (let i = 0; i <= last; i++) x[i] = (1 - part) * read(i + whole) + part * read(i + whole + 1);
-  } else {
-    for (let i = last; i >= 0; i--) x[i] = (1 - part) * read(i + whole) + part * read(i + whole + 1);
+  const before = x.slice();
+  for (let i = 0; i <= last; i++) {
+    const at = Math.min(last, Math.max(0, i + whole));
+    const next = Math.min(last, Math.max(0, i + whole + 1));
+    x[i] = (1 - part) * before[at]! + part * before[next]!;
   }
 }
 
