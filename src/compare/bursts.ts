@@ -37,23 +37,49 @@ function frameLevels({ gyro, grid, drive }: FlownFrames, mask: Uint8Array): Floa
   for (const axis of AXES) {
     const power = gyro[axis]?.power;
     if (power === undefined) continue;
-    for (let bin = first; bin < bins; bin++) {
-      const free = (k: number): boolean => !Number.isNaN(drive[k]!) && mask[k * bins + bin] === 0;
-      let mean = 0;
-      let n = 0;
-      for (let k = 0; k < starts.length; k++) {
-        if (!free(k) || !(power[k * bins + bin]! > 0)) continue;
-        mean += Math.log(power[k * bins + bin]!);
-        n++;
-      }
-      for (let k = 0; k < starts.length; k++) {
-        if (!free(k) || !(power[k * bins + bin]! > 0)) continue;
-        sum[k]! += Math.log(power[k * bins + bin]!) - mean / n;
+    const log = freeLogs(power, mask, { drive, bins });
+    const mean = binMeans(log, bins);
+    for (let k = 0; k < starts.length; k++) {
+      for (let bin = first; bin < bins; bin++) {
+        const value = log[k * bins + bin]!;
+        if (Number.isNaN(value)) continue;
+        sum[k]! += value - mean[bin]!;
         count[k]! += 1;
       }
     }
   }
   return sum.map((s, k) => (count[k]! > 0 ? s / count[k]! : Number.NaN));
+}
+
+/** ln power of the cells that count, NaN in the others: touched by what turns, silent, or in a frame left out. */
+function freeLogs(
+  power: Float32Array,
+  mask: Uint8Array,
+  { drive, bins }: { readonly drive: Float64Array; readonly bins: number },
+): Float64Array {
+  const log = new Float64Array(power.length).fill(Number.NaN);
+  for (let k = 0; k < drive.length; k++) {
+    if (Number.isNaN(drive[k]!)) continue;
+    for (let i = k * bins; i < (k + 1) * bins; i++) {
+      if (mask[i] === 0 && power[i]! > 0) log[i] = Math.log(power[i]!);
+    }
+  }
+  return log;
+}
+
+/** Mean over the frames of each bin, NaN values left out. */
+function binMeans(plane: Float64Array, bins: number): Float64Array {
+  const sum = new Float64Array(bins);
+  const count = new Float64Array(bins);
+  for (let row = 0; row < plane.length; row += bins) {
+    for (let bin = 0; bin < bins; bin++) {
+      const value = plane[row + bin]!;
+      if (Number.isNaN(value)) continue;
+      sum[bin]! += value;
+      count[bin]! += 1;
+    }
+  }
+  return sum.map((s, bin) => s / count[bin]!);
 }
 
 /** Least squares of level on ln drive over the frames that are left; level alone where the drive hardly varies. */

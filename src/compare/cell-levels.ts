@@ -75,7 +75,7 @@ function valuesOf(
       if (mask[i] === 0 && power[i]! > 0) values.push(power[i]! * factor);
     }
   }
-  return Float64Array.from(values);
+  return new Float64Array(values);
 }
 
 /**
@@ -86,6 +86,7 @@ function slopeOf({ frames, mask, classed, drive, edges }: CellInput, band: BandO
   if (classed.classes.length === 1 && classed.classes[0]!.from === 0) return 0;
   const { bins, power, starts } = frames;
   const [first, last] = binRange(frames, edges[band.first]!, edges[band.last]!);
+  const logDrive = drive.map((value) => Math.log(value));
   let xy = 0;
   let xx = 0;
   let all = 0;
@@ -94,7 +95,7 @@ function slopeOf({ frames, mask, classed, drive, edges }: CellInput, band: BandO
     for (let k = 0; k < starts.length; k++) {
       const i = k * bins + bin;
       if (classed.of[k]! < 0 || mask[i] !== 0 || !(power[i]! > 0)) continue;
-      const x = Math.log(drive[k]!);
+      const x = logDrive[k]!;
       const y = Math.log(power[i]!);
       n++;
       sx += x;

@@ -136,14 +136,14 @@ const GRID_SHARE = 0.6;
  * numbers lie on no grid, since their fineness then says nothing.
  */
 function finestStep(values: readonly Float32Array[]): number {
-  const steps: number[] = [];
+  const moved: number[] = [];
   for (const series of values) {
     for (let i = 1; i < Math.min(series.length, 20_000); i++) {
       const step = Math.abs(series[i]! - series[i - 1]!);
-      if (step > 0) steps.push(step);
+      if (step > 0) moved.push(step);
     }
   }
-  steps.sort((a, b) => a - b);
+  const steps = new Float64Array(moved).sort();
   const finest = steps[Math.floor(steps.length * 0.002)] ?? Number.NaN;
   const few = steps
     .filter((step) => step < 20 * finest)
