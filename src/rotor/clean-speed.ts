@@ -56,19 +56,18 @@ export function cleanSpeed(raw: Float32Array, sampleRate: Hertz, airborne: reado
 
 /** Samples where a new, positive value appears. */
 function freshReadings(raw: Float32Array): Knots {
-  const at = new Int32Array(raw.length);
-  const hz = new Float64Array(raw.length);
+  // Counted first: room for a reading in every sample would be three times the log's own column.
+  const fresh = (i: number): boolean => raw[i]! > 0 && (i === 0 || raw[i] !== raw[i - 1]);
   let count = 0;
-  let last = Number.NaN;
-  for (let i = 0; i < raw.length; i++) {
-    const v = raw[i]!;
-    if (v !== last && v > 0) {
-      at[count] = i;
-      hz[count++] = v;
-    }
-    last = v;
+  for (let i = 0; i < raw.length; i++) if (fresh(i)) count++;
+  const at = new Int32Array(count);
+  const hz = new Float64Array(count);
+  for (let i = 0, n = 0; i < raw.length; i++) {
+    if (!fresh(i)) continue;
+    at[n] = i;
+    hz[n++] = raw[i]!;
   }
-  return { at: at.slice(0, count), hz: hz.slice(0, count) };
+  return { at, hz };
 }
 
 /** A report that never changes is kept when it covers the log; it may be a steady bench run. */

@@ -102,11 +102,12 @@ function advance(x: Float32Array, samples: number): void {
   const whole = Math.floor(samples);
   const part = samples - whole;
   const last = x.length - 1;
-  const before = x.slice();
-  for (let i = 0; i <= last; i++) {
+  for (let n = 0; n <= last; n++) {
+    // From the end that is read from, so that nothing is overwritten before it is read.
+    const i = whole >= 0 ? n : last - n;
     const at = Math.min(last, Math.max(0, i + whole));
     const next = Math.min(last, Math.max(0, i + whole + 1));
-    x[i] = (1 - part) * before[at]! + part * before[next]!;
+    x[i] = (1 - part) * x[at]! + part * x[next]!;
   }
 }
 
