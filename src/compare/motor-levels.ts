@@ -1,5 +1,5 @@
 import { knownBlocks, spreadOut } from "../rotor/blocks.js";
-import { blockPhasors, projections, separate, separator } from "../rotor/demodulate.js";
+import { blockPhasors, projections, separate, separator, weightedBlock } from "../rotor/demodulate.js";
 import type { RotorEstimate } from "../rotor/rotor.js";
 import { hann } from "../spectra/window.js";
 import { analysisGyro, presentAxes, type Timeline } from "../timeline/timeline.js";
@@ -68,8 +68,9 @@ function blockSquares(
   const amplified = speeds.map((_, m) => inverse.re[m * size + m]!);
   const sum = new Float64Array(size);
   const { series } = analysisGyro(timeline);
-  for (const axis of presentAxes(series)) {
-    const { re, im } = separate(inverse, projections(series[axis]!, start, phasors, window));
+  const axes = presentAxes(series).map((axis) => series[axis]!);
+  for (const r of projections(weightedBlock(axes, start, window), phasors)) {
+    const { re, im } = separate(inverse, r);
     for (let m = 0; m < size; m++) sum[m]! += (re[m]! ** 2 + im[m]! ** 2) / 2;
   }
   return sum.map((square, m) => (amplified[m]! > MOST_AMPLIFIED ? Number.NaN : square));

@@ -1,4 +1,4 @@
-import { type BlockPhasors, type Projections, weightedSeries } from "./demodulate.js";
+import { type BlockPhasors, type Projections, projections, weightedBlock } from "./demodulate.js";
 import { type Turned, turned } from "./turned.js";
 
 /** What a series holds on every line of a block, and on the same lines moved down and up by one frequency. */
@@ -16,7 +16,7 @@ export function shiftBy(shift: number, length: number): Turned {
 }
 
 /**
- * Projections of a series on every line of a block and on what lies `shift` below and above it, in one pass. With
+ * Projections of a series on every line of a block and on what lies `shift` below and above it. With
  * A = Σ w y cos θ e^{−iφ} and B = Σ w y sin θ e^{−iφ}, a line moved up by θ sees A − iB and one moved down A + iB: no
  * line needs to be turned itself. The normal matrix of moved lines is that of the lines: only differences of phase enter.
  *
@@ -28,39 +28,19 @@ export function projectionsBeside(
   window: Float64Array,
   shift: Turned,
 ): ThreePlaces {
-  const { weighted, total } = weightedSeries(y, 0, window);
-  const inPhase = new Float64Array(weighted.length);
-  const across = new Float64Array(weighted.length);
-  for (let n = 0; n < weighted.length; n++) {
-    inPhase[n] = weighted[n]! * shift.cos[n]!;
-    across[n] = weighted[n]! * shift.sin[n]!;
-  }
-  const size = phasors.cos.length;
-  const places = { on: empty(size), below: empty(size), above: empty(size) };
-  for (let m = 0; m < size; m++) {
-    const cos = phasors.cos[m]!;
-    const sin = phasors.sin[m]!;
-    let [onRe, onIm, aRe, aIm, bRe, bIm] = [0, 0, 0, 0, 0, 0];
-    for (let n = 0; n < weighted.length; n++) {
-      const c = cos[n]!;
-      const s = sin[n]!;
-      onRe += weighted[n]! * c;
-      onIm -= weighted[n]! * s;
-      aRe += inPhase[n]! * c;
-      aIm -= inPhase[n]! * s;
-      bRe += across[n]! * c;
-      bIm -= across[n]! * s;
-    }
-    put(places.on, m, [onRe, onIm], total);
-    put(places.above, m, [aRe + bIm, aIm - bRe], total);
-    put(places.below, m, [aRe - bIm, aIm + bRe], total);
-  }
-  return places;
+  const block = weightedBlock([y], 0, window);
+  const still = block.series[0]!;
+  const series = [still, product(still, shift.cos), product(still, shift.sin)];
+  const [on, a, b] = projections({ ...block, series }, phasors);
+  const moved = (side: 1 | -1): Projections => ({
+    re: a!.re.map((re, m) => re + side * b!.im[m]!),
+    im: a!.im.map((im, m) => im - side * b!.re[m]!),
+  });
+  return { on: on!, below: moved(-1), above: moved(1) };
 }
 
-const empty = (size: number): Projections => ({ re: new Float64Array(size), im: new Float64Array(size) });
-
-function put(to: Projections, m: number, [re, im]: readonly [number, number], total: number): void {
-  to.re[m] = (2 * re) / total;
-  to.im[m] = (2 * im) / total;
+function product(a: Float64Array, b: Float64Array): Float64Array {
+  const out = new Float64Array(a.length);
+  for (let n = 0; n < a.length; n++) out[n] = a[n]! * b[n]!;
+  return out;
 }

@@ -2,7 +2,15 @@ import { hann } from "../spectra/window.js";
 import { analysisGyro, presentAxes, type Timeline } from "../timeline/timeline.js";
 import type { Hertz, Seconds } from "../units.js";
 import { knownBlocks } from "./blocks.js";
-import { type BlockPhasors, blockPhasors, projections, separate, separator } from "./demodulate.js";
+import {
+  type BlockPhasors,
+  blockPhasors,
+  projections,
+  separate,
+  separator,
+  type WeightedBlock,
+  weightedBlock,
+} from "./demodulate.js";
 import { fold } from "./fold.js";
 import { averaged, thinning } from "./thinning.js";
 
@@ -30,8 +38,8 @@ export interface DelayBlock {
   readonly hz: Hertz;
   /** At the log's rate. */
   readonly phasors: BlockPhasors;
-  /** Gyro of every axis, averaged. */
-  readonly gyro: readonly (Float32Array | Float64Array)[];
+  /** Gyro of every axis, averaged, under the window. */
+  readonly gyro: WeightedBlock;
 }
 
 /**
@@ -67,7 +75,11 @@ export function delayBlocks(
     margin,
     hz,
     phasors: blockPhasors(speeds, order, { start: start - margin, length: length + 2 * margin, sampleRate }),
-    gyro: axes.map((axis) => averaged(series[axis]!, { start, length: kept, every })),
+    gyro: weightedBlock(
+      axes.map((axis) => averaged(series[axis]!, { start, length: kept, every })),
+      0,
+      windowFor(kept),
+    ),
   }));
 }
 
@@ -128,10 +140,9 @@ export function explainedPower(block: DelayBlock, shift: number): number[] {
     cos: block.phasors.cos.map(read),
     sin: block.phasors.sin.map(read),
   };
-  const window = windowFor(block.length);
-  const inverse = separator(phasors, window, RIDGE);
-  if (inverse === null) return block.gyro.map(() => 0);
-  return block.gyro.map((y) => separate(inverse, projections(y, 0, phasors, window)).explained);
+  const inverse = separator(phasors, windowFor(block.length), RIDGE);
+  if (inverse === null) return block.gyro.series.map(() => 0);
+  return projections(block.gyro, phasors).map((r) => separate(inverse, r).explained);
 }
 
 function everyFew(

@@ -89,47 +89,72 @@ export interface Projections {
   readonly im: Float64Array;
 }
 
-/** Projections of a series on every line of a block: `r_m = 2 Σ w y e^{−iφm} / Σ w`. */
-export function projections(
-  y: Float32Array | Float64Array,
-  start: number,
-  phasors: BlockPhasors,
-  window: Float64Array,
-): Projections {
-  const size = phasors.cos.length;
-  const re = new Float64Array(size);
-  const im = new Float64Array(size);
-  const { weighted, total } = weightedSeries(y, start, window);
-  for (let m = 0; m < size; m++) {
-    const [cos, sin] = [phasors.cos[m]!, phasors.sin[m]!];
-    let sumRe = 0;
-    let sumIm = 0;
-    for (let n = 0; n < weighted.length; n++) {
-      sumRe += weighted[n]! * cos[n]!;
-      sumIm -= weighted[n]! * sin[n]!;
-    }
-    re[m] = (2 * sumRe) / total;
-    im[m] = (2 * sumIm) / total;
-  }
-  return { re, im };
+/** Series of one block, each without its mean and under the window, and the sum of the window. */
+export interface WeightedBlock {
+  readonly series: readonly Float64Array[];
+  readonly total: number;
 }
 
-/** A block of a series without its mean, under the window; and the sum of the window. */
-export function weightedSeries(
-  y: Float32Array | Float64Array,
+/** Makes a block of series ready for projections, `window.length` samples from `start`. */
+export function weightedBlock(
+  series: readonly (Float32Array | Float64Array)[],
   start: number,
   window: Float64Array,
-): { weighted: Float64Array; total: number } {
+): WeightedBlock {
   let total = 0;
+  for (let n = 0; n < window.length; n++) total += window[n]!;
+  return { series: series.map((y) => weighted(y, start, { window, total })), total };
+}
+
+function weighted(
+  y: Float32Array | Float64Array,
+  start: number,
+  { window, total }: { readonly window: Float64Array; readonly total: number },
+): Float64Array {
   let mean = 0;
-  for (let n = 0; n < window.length; n++) {
-    total += window[n]!;
-    mean += window[n]! * y[start + n]!;
-  }
+  for (let n = 0; n < window.length; n++) mean += window[n]! * y[start + n]!;
   mean /= total;
-  const weighted = new Float64Array(window.length);
-  for (let n = 0; n < window.length; n++) weighted[n] = window[n]! * (y[start + n]! - mean);
-  return { weighted, total };
+  const out = new Float64Array(window.length);
+  for (let n = 0; n < out.length; n++) out[n] = window[n]! * (y[start + n]! - mean);
+  return out;
+}
+
+/** Projections of every series on every line of a block: `r_m = 2 Σ w y e^{−iφm} / Σ w`. */
+export function projections({ series, total }: WeightedBlock, phasors: BlockPhasors): Projections[] {
+  const size = phasors.cos.length;
+  const found = series.map(() => ({ re: new Float64Array(size), im: new Float64Array(size) }));
+  for (let m = 0; m < size; m++) {
+    // Three series in a pass: the sums wait for one another's additions, not for memory.
+    for (let i = 0; i < series.length; i += 3) {
+      const three = [series[i]!, series[i + 1] ?? series[i]!, series[i + 2] ?? series[i]!] as const;
+      const sums = projectThree(three, phasors.cos[m]!, phasors.sin[m]!);
+      for (let j = i; j < Math.min(i + 3, series.length); j++) {
+        found[j]!.re[m] = (2 * sums[2 * (j - i)]!) / total;
+        found[j]!.im[m] = (2 * sums[2 * (j - i) + 1]!) / total;
+      }
+    }
+  }
+  return found;
+}
+
+/** Σ y e^{−iφ} of three series: real and imaginary part of each. */
+function projectThree(
+  [a, b, c]: readonly [Float64Array, Float64Array, Float64Array],
+  cos: Float64Array,
+  sin: Float64Array,
+): readonly number[] {
+  let [aRe, aIm, bRe, bIm, cRe, cIm] = [0, 0, 0, 0, 0, 0];
+  for (let n = 0; n < a.length; n++) {
+    const x = cos[n]!;
+    const y = sin[n]!;
+    aRe += a[n]! * x;
+    aIm -= a[n]! * y;
+    bRe += b[n]! * x;
+    bIm -= b[n]! * y;
+    cRe += c[n]! * x;
+    cIm -= c[n]! * y;
+  }
+  return [aRe, aIm, bRe, bIm, cRe, cIm];
 }
 
 /** Amplitudes of all lines of a block at once, complex, unit of the series. */

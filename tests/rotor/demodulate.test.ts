@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { projectionsBeside, shiftBy } from "../../src/rotor/beside.js";
-import { blockPhasors, projections, separate, separator } from "../../src/rotor/demodulate.js";
+import { blockPhasors, projections, separate, separator, weightedBlock } from "../../src/rotor/demodulate.js";
 import { hann } from "../../src/spectra/window.js";
 import { recorded } from "../real/recorded.js";
 
@@ -14,7 +14,8 @@ function amplitudes(
 ): number[] {
   const phasors = blockPhasors(speeds, order, { start: 0, length: y.length, sampleRate });
   const window = hann(y.length);
-  const { re, im } = separate(separator(phasors, window)!, projections(y, 0, phasors, window));
+  const [projected] = projections(weightedBlock([y], 0, window), phasors);
+  const { re, im } = separate(separator(phasors, window)!, projected!);
   return Array.from(re, (r, m) => Math.hypot(r, im[m]!));
 }
 
@@ -77,10 +78,10 @@ test("projectionsBeside sees on the lines, below and above what lines moved ther
     ["below", -beside],
     ["above", beside],
   ] as const) {
-    const moved = projections(y, 0, at(shift), window);
+    const [moved] = projections(weightedBlock([y], 0, window), at(shift));
     for (const m of [0, 1]) {
-      expect(seen[place].re[m]).toBeCloseTo(moved.re[m]!, 5);
-      expect(seen[place].im[m]).toBeCloseTo(moved.im[m]!, 5);
+      expect(seen[place].re[m]).toBeCloseTo(moved!.re[m]!, 5);
+      expect(seen[place].im[m]).toBeCloseTo(moved!.im[m]!, 5);
     }
   }
 });
