@@ -56,17 +56,17 @@ export function cleanSpeed(raw: Float32Array, sampleRate: Hertz, airborne: reado
 
 /** Samples where a new, positive value appears. */
 function freshReadings(raw: Float32Array): Knots {
-  // Counted first: room for a reading in every sample would be three times the log's own column.
-  const fresh = (i: number): boolean => raw[i]! > 0 && (i === 0 || raw[i] !== raw[i - 1]);
+  const places = new Int32Array(raw.length);
   let count = 0;
-  for (let i = 0; i < raw.length; i++) if (fresh(i)) count++;
-  const at = new Int32Array(count);
-  const hz = new Float64Array(count);
-  for (let i = 0, n = 0; i < raw.length; i++) {
-    if (!fresh(i)) continue;
-    at[n] = i;
-    hz[n++] = raw[i]!;
+  let last = Number.NaN;
+  for (let i = 0; i < raw.length; i++) {
+    const v = raw[i]!;
+    if (v !== last && v > 0) places[count++] = i;
+    last = v;
   }
+  const at = places.slice(0, count);
+  const hz = new Float64Array(count);
+  for (let n = 0; n < count; n++) hz[n] = raw[at[n]!]!;
   return { at, hz };
 }
 

@@ -52,7 +52,7 @@ function periodOfChanges(at: Int32Array): number | null {
 /** Mean spectrum of the changes over the frames that have enough of them; the densest frame's changes a row. */
 function rhythm(at: Int32Array): { power: Float64Array; bins: number; density: number } {
   const rows = (at.at(-1) ?? 0) + 1;
-  const changed = new Float32Array(Math.max(FRAME, rows));
+  const changed = new Uint8Array(Math.max(FRAME, rows));
   for (const row of at) changed[row] = 1;
   const all = Math.floor((changed.length - FRAME) / (FRAME / 2)) + 1;
   const stride = Math.max(1, Math.floor(all / MOST_FRAMES));
@@ -67,11 +67,16 @@ function rhythm(at: Int32Array): { power: Float64Array; bins: number; density: n
   }
   if (starts.length < 3) return { power: new Float64Array(0), bins: 0, density };
   const bins = FRAME / 2 + 1;
-  const frames = shortTimeSpectrum(changed, {
+  // Only the frames looked at become numbers: the changes of a long log would take as much room as a column.
+  const looked = new Float32Array(starts.length * FRAME);
+  starts.forEach((start, k) => {
+    looked.set(changed.subarray(start, start + FRAME), k * FRAME);
+  });
+  const frames = shortTimeSpectrum(looked, {
     sampleRate: 1,
     segmentLength: FRAME,
-    hop: FRAME / 2,
-    starts: Int32Array.from(starts),
+    hop: FRAME,
+    starts: Int32Array.from(starts, (_, k) => k * FRAME),
     bins,
   });
   const power = new Float64Array(bins);
