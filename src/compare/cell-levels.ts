@@ -84,33 +84,46 @@ function valuesOf(
  */
 function slopeOf({ frames, mask, classed, drive, edges }: CellInput, band: BandOfCells): number {
   if (classed.classes.length === 1 && classed.classes[0]!.from === 0) return 0;
-  const { bins, power, starts } = frames;
+  const { bins, power } = frames;
   const [first, last] = binRange(frames, edges[band.first]!, edges[band.last]!);
   const logDrive = drive.map((value) => Math.log(value));
   let xy = 0;
   let xx = 0;
   let all = 0;
   for (let bin = first; bin < last; bin++) {
-    let [n, sx, sy, sxx, sxy] = [0, 0, 0, 0, 0];
-    for (let k = 0; k < starts.length; k++) {
-      const i = k * bins + bin;
-      if (classed.of[k]! < 0 || mask[i] !== 0 || !(power[i]! > 0)) continue;
-      const x = logDrive[k]!;
-      const y = Math.log(power[i]!);
-      n++;
-      sx += x;
-      sy += y;
-      sxx += x * x;
-      sxy += x * y;
-    }
-    if (n < 2) continue;
-    xy += sxy - (sx * sy) / n;
-    xx += sxx - (sx * sx) / n;
-    all += n;
+    const moments = aboutMeans(bin, logDrive, { power, mask, of: classed.of, bins });
+    if (moments.n < 2) continue;
+    xy += moments.xy;
+    xx += moments.xx;
+    all += moments.n;
   }
   // A slope less sure than ±1 (ln of an exponential variable scatters by 1.28) says less than the usual one.
   if (!(xx > 1.6 * 1.94) || all === 0) return USUAL_SLOPE;
   return Math.min(STEEPEST, Math.max(0, xy / xx));
+}
+
+/** Second moments of ln drive (x) and ln power (y) of one bin's free frames about their means, and how many there are. */
+function aboutMeans(
+  bin: number,
+  logDrive: Float64Array,
+  { power, mask, of, bins }: { power: Float32Array; mask: Uint8Array; of: ArrayLike<number>; bins: number },
+): { n: number; xx: number; xy: number } {
+  let n = 0;
+  let sx = 0;
+  let sy = 0;
+  let sxx = 0;
+  let sxy = 0;
+  for (let k = 0, i = bin; k < logDrive.length; k++, i += bins) {
+    if (of[k]! < 0 || mask[i] !== 0 || !(power[i]! > 0)) continue;
+    const x = logDrive[k]!;
+    const y = Math.log(power[i]!);
+    n++;
+    sx += x;
+    sy += y;
+    sxx += x * x;
+    sxy += x * y;
+  }
+  return { n, xx: sxx - (sx * sx) / n, xy: sxy - (sx * sy) / n };
 }
 
 export function round(value: number, decimals: number): number {

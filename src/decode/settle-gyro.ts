@@ -104,11 +104,14 @@ function swingOf(values: readonly Float32Array[], rate: number): number {
   const keep = 1 - Math.min(0.5, (2 * Math.PI * SLOWEST_SWING_HZ) / rate);
   const swings = values.map((series) => {
     const zero = quantileOf([series], 0.5);
+    const swing = new Float32Array(series.length);
     let angle = 0;
-    return series.map((v) => {
+    for (let i = 0; i < series.length; i++) {
+      const v = series[i]!;
       if (!Number.isNaN(v)) angle = angle * keep + (v - zero) / rate;
-      return Math.abs(angle);
-    });
+      swing[i] = Math.abs(angle);
+    }
+    return swing;
   });
   return quantileOf(swings, 0.95);
 }
@@ -136,14 +139,16 @@ const GRID_SHARE = 0.6;
  * numbers lie on no grid, since their fineness then says nothing.
  */
 function finestStep(values: readonly Float32Array[]): number {
-  const moved: number[] = [];
-  for (const series of values) {
-    for (let i = 1; i < Math.min(series.length, 20_000); i++) {
+  const looked = values.map((series) => series.subarray(0, 20_000));
+  const moves = new Float64Array(looked.reduce((sum, series) => sum + series.length, 0));
+  let count = 0;
+  for (const series of looked) {
+    for (let i = 1; i < series.length; i++) {
       const step = Math.abs(series[i]! - series[i - 1]!);
-      if (step > 0) moved.push(step);
+      if (step > 0) moves[count++] = step;
     }
   }
-  const steps = new Float64Array(moved).sort();
+  const steps = moves.subarray(0, count).sort();
   const finest = steps[Math.floor(steps.length * 0.002)] ?? Number.NaN;
   const few = steps
     .filter((step) => step < 20 * finest)

@@ -5,7 +5,6 @@ import type { Hertz } from "../units.js";
 import { notchByWidth } from "./biquad.js";
 import type { RotorNotchStep } from "./chain.js";
 import { sectionPower } from "./power-gain.js";
-import type { Section } from "./section.js";
 
 /** Frames of a log after notches that follow its rotors really ran over them, one after the other without overlap. */
 export interface FollowedFrames {
@@ -64,7 +63,7 @@ export function followedFrames(
     const notches = notchesOver({ from, length, hold, sampleRate }, by);
     series.forEach((x, a) => {
       const stretch = new Float64Array(x.subarray(from, from + length));
-      for (const sections of notches) runNotch(stretch, hold, sections);
+      for (const notch of notches) runNotch(stretch, hold, notch);
       samples[a]!.set(stretch.subarray(start - from), f * segmentLength);
     });
   });
@@ -72,21 +71,33 @@ export function followedFrames(
   return samples.map((own) => ({ samples: own, grid: laid }));
 }
 
-/** Every motor's and order's notch in every block of a stretch; null where it does not fit in the log's band. */
+/** A notch that moves from block to block: b0, b1, b2, a1, a2 of every block, NaN where it does not fit in the log's band. */
+type MovingNotch = Float64Array;
+const COEFFICIENTS = 5;
+
+/** Every motor's and order's notch over a stretch. */
 function notchesOver(
   at: { readonly from: number; readonly length: number; readonly hold: number; readonly sampleRate: Hertz },
   { rotor, step }: { readonly rotor: RotorEstimate; readonly step: RotorNotchStep },
-): (Section | null)[][] {
+): MovingNotch[] {
   const blocks = Math.ceil(at.length / at.hold);
-  return step.orders.flatMap((order) =>
-    rotor.tracks.map(({ hz }) =>
-      Array.from({ length: blocks }, (_, block) => {
-        const middle = Math.min(at.length - 1, block * at.hold + (at.hold >> 1));
-        const placed = logNotch(step, order * hz[at.from + middle]!, at.sampleRate);
-        return placed === null ? null : notchByWidth(placed.hz, at.sampleRate, placed.q);
-      }),
-    ),
-  );
+  const over = (order: number, hz: Float32Array): MovingNotch => {
+    const moving = new Float64Array(COEFFICIENTS * blocks).fill(Number.NaN);
+    for (let block = 0; block < blocks; block++) {
+      const middle = Math.min(at.length - 1, block * at.hold + (at.hold >> 1));
+      const placed = logNotch(step, order * hz[at.from + middle]!, at.sampleRate);
+      if (placed === null) continue;
+      const { b, a } = notchByWidth(placed.hz, at.sampleRate, placed.q);
+      const row = COEFFICIENTS * block;
+      moving[row] = b[0];
+      moving[row + 1] = b[1];
+      moving[row + 2] = b[2];
+      moving[row + 3] = a[1];
+      moving[row + 4] = a[2];
+    }
+    return moving;
+  };
+  return step.orders.flatMap((order) => rotor.tracks.map(({ hz }) => over(order, hz)));
 }
 
 /** First sample of the finite run before a frame, `most` at most. */
@@ -97,21 +108,24 @@ function settledFrom(x: Float32Array, start: number, most: number): number {
 }
 
 /** One moving notch over a stretch in place, begun as if its first sample had always been there. */
-function runNotch(x: Float64Array, hold: number, sections: readonly (Section | null)[]): void {
+function runNotch(x: Float64Array, hold: number, notch: MovingNotch): void {
   let s1 = Number.NaN;
   let s2 = Number.NaN;
-  for (let block = 0; block < sections.length; block++) {
-    const section = sections[block]!;
-    const start = block * hold;
-    const end = Math.min(x.length, start + hold);
-    const begins = block === 0 || sections[block - 1] === null;
-    if (section === null) continue;
-    const [b0, b1, b2] = section.b;
-    const [, a1, a2] = section.a;
-    if (begins) {
+  let runs = false;
+  for (let start = 0, row = 0; start < x.length; start += hold, row += COEFFICIENTS) {
+    const b0 = notch[row]!;
+    const b1 = notch[row + 1]!;
+    const b2 = notch[row + 2]!;
+    const a1 = notch[row + 3]!;
+    const a2 = notch[row + 4]!;
+    const ran = runs;
+    runs = !Number.isNaN(b0);
+    if (!runs) continue;
+    if (!ran) {
       s1 = x[start]! * (1 - b0);
       s2 = x[start]! * (b2 - a2);
     }
+    const end = Math.min(x.length, start + hold);
     for (let i = start; i < end; i++) {
       const u = x[i]!;
       const y = b0 * u + s1;

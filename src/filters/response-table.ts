@@ -74,7 +74,10 @@ export class ResponseTable {
 
   private multiply({ re, im }: ComplexSeries, { a, b }: Section): void {
     for (let j = 0; j < re.length; j++) {
-      const [c1, s1, c2, s2] = [this.c1[j]!, this.s1[j]!, this.c2[j]!, this.s2[j]!];
+      const c1 = this.c1[j]!;
+      const s1 = this.s1[j]!;
+      const c2 = this.c2[j]!;
+      const s2 = this.s2[j]!;
       const nr = b[0] + b[1] * c1 + b[2] * c2;
       const ni = -b[1] * s1 - b[2] * s2;
       const dr = 1 + a[1] * c1 + a[2] * c2;

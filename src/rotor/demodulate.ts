@@ -184,7 +184,8 @@ export function separate(inverse: ComplexMatrix, r: Projections): BlockAmplitude
   let explained = 0;
   for (let i = 0; i < n; i++) {
     for (let j = 0; j < n; j++) {
-      const [gr, gi] = [inverse.re[i * n + j]!, inverse.im[i * n + j]!];
+      const gr = inverse.re[i * n + j]!;
+      const gi = inverse.im[i * n + j]!;
       re[i] = re[i]! + gr * r.re[j]! - gi * r.im[j]!;
       im[i] = im[i]! + gr * r.im[j]! + gi * r.re[j]!;
     }

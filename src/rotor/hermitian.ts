@@ -47,7 +47,10 @@ function cholesky(a: ComplexMatrix, ridge: number): ComplexMatrix | null {
       let sumRe = a.re[i * n + j]! + (i === j ? added : 0);
       let sumIm = i === j ? 0 : a.im[i * n + j]!;
       for (let k = 0; k < j; k++) {
-        const [pr, pi, qr, qi] = [re[i * n + k]!, im[i * n + k]!, re[j * n + k]!, im[j * n + k]!];
+        const pr = re[i * n + k]!;
+        const pi = im[i * n + k]!;
+        const qr = re[j * n + k]!;
+        const qi = im[j * n + k]!;
         sumRe -= pr * qr + pi * qi;
         sumIm -= pi * qr - pr * qi;
       }
@@ -68,7 +71,8 @@ function substitute(l: ComplexMatrix, b: { re: Float64Array; im: Float64Array })
   const n = l.size;
   for (let i = 0; i < n; i++) {
     for (let k = 0; k < i; k++) {
-      const [lr, li] = [l.re[i * n + k]!, l.im[i * n + k]!];
+      const lr = l.re[i * n + k]!;
+      const li = l.im[i * n + k]!;
       b.re[i] = b.re[i]! - (lr * b.re[k]! - li * b.im[k]!);
       b.im[i] = b.im[i]! - (lr * b.im[k]! + li * b.re[k]!);
     }
@@ -77,7 +81,8 @@ function substitute(l: ComplexMatrix, b: { re: Float64Array; im: Float64Array })
   }
   for (let i = n - 1; i >= 0; i--) {
     for (let k = i + 1; k < n; k++) {
-      const [lr, li] = [l.re[k * n + i]!, -l.im[k * n + i]!];
+      const lr = l.re[k * n + i]!;
+      const li = -l.im[k * n + i]!;
       b.re[i] = b.re[i]! - (lr * b.re[k]! - li * b.im[k]!);
       b.im[i] = b.im[i]! - (lr * b.im[k]! + li * b.re[k]!);
     }

@@ -33,26 +33,14 @@ export function crossSpectrum(x: Series, y: Series, options: Omit<WelchOptions, 
   const second = segmentTransform(options);
   const starts = segmentStarts(x.length, options);
   const { bins, nfft } = first;
-  const [xx, yy, re, im] = [0, 1, 2, 3].map(() => new Float64Array(bins)) as [
-    Float64Array,
-    Float64Array,
-    Float64Array,
-    Float64Array,
-  ];
-  for (const start of starts) {
-    const a = first.at(x, start);
-    const b = second.at(y, start);
-    for (let k = 0; k < bins; k++) {
-      const ar = a[2 * k]!;
-      const ai = a[2 * k + 1]!;
-      const br = b[2 * k]!;
-      const bi = b[2 * k + 1]!;
-      xx[k] = xx[k]! + ar * ar + ai * ai;
-      yy[k] = yy[k]! + br * br + bi * bi;
-      re[k] = re[k]! + ar * br + ai * bi;
-      im[k] = im[k]! + ar * bi - ai * br;
-    }
-  }
+  const sums: Sums = {
+    xx: new Float64Array(bins),
+    yy: new Float64Array(bins),
+    re: new Float64Array(bins),
+    im: new Float64Array(bins),
+  };
+  for (const start of starts) addSegment(first.at(x, start), second.at(y, start), sums);
+  const { xx, yy, re, im } = sums;
   const scale = scaleOf(first, options) / starts.length;
   for (const spectrum of [xx, yy, re, im]) {
     for (let k = 0; k < bins; k++) spectrum[k] = spectrum[k]! * scale * oneSidedFactor(k, nfft);
@@ -66,4 +54,20 @@ export function crossSpectrum(x: Series, y: Series, options: Omit<WelchOptions, 
     edof: edof(first.window, starts),
     averages: starts.length,
   };
+}
+
+type Sums = Pick<CrossSpectrum, "xx" | "yy" | "re" | "im">;
+
+/** Adds the products of two interleaved spectra, bin by bin. */
+function addSegment(a: Float64Array, b: Float64Array, { xx, yy, re, im }: Sums): void {
+  for (let k = 0; k < xx.length; k++) {
+    const ar = a[2 * k]!;
+    const ai = a[2 * k + 1]!;
+    const br = b[2 * k]!;
+    const bi = b[2 * k + 1]!;
+    xx[k] = xx[k]! + ar * ar + ai * ai;
+    yy[k] = yy[k]! + br * br + bi * bi;
+    re[k] = re[k]! + ar * br + ai * bi;
+    im[k] = im[k]! + ar * bi - ai * br;
+  }
 }
