@@ -52,7 +52,7 @@ export function orderLines(tracks: readonly SpeedTrack[], { map, standing }: Ord
     speeds.flatMap((s) => [...s]),
     0.5,
   );
-  const orders = ordersOf(profile).map((o) => ({
+  const orders = ordersOf(profile, !common).map((o) => ({
     order: o.order,
     levelDb: DB_PER_NEPER * o.level,
     foldedShare: foldedShare(map, speeds, o.order),

@@ -74,6 +74,20 @@ function freeFrames(touched: Uint16Array, bins: number): Float64Array {
   return free;
 }
 
+/**
+ * Cells that one order of any motor touches, whether the mask holds it or left it out.
+ *
+ * @returns frames × bins, row-major, 1 = touched
+ */
+export function orderPath(
+  grid: FrameGrid,
+  rotor: RotorEstimate,
+  { order, levelDb, halfWidth }: OrderLine,
+): Uint8Array {
+  const line = { order, levelDb, halfWidth, bit: 1 };
+  return Uint8Array.from(cellsByOrder(grid, speedRanges(grid, rotor), [line], 1));
+}
+
 interface MaskedOrder extends Pick<OrderLine, "order" | "levelDb" | "halfWidth"> {
   /** One bit per order, so that one can be taken out again. */
   readonly bit: number;
@@ -89,8 +103,13 @@ function maskedOrders(found: readonly OrderLine[]): MaskedOrder[] {
   return [...found, ...silent].slice(0, 16).map((o, i) => ({ ...o, bit: 1 << i }));
 }
 
+/** Whether an order may be left out of the mask where it would cover too much. */
+export function mayBeLeftOut({ order, levelDb }: Pick<OrderLine, "order" | "levelDb">): boolean {
+  return order !== 1 && levelDb < FAINT_DB;
+}
+
 function faintest(orders: readonly MaskedOrder[]): MaskedOrder | undefined {
-  return orders.filter((o) => o.order !== 1 && o.levelDb < FAINT_DB).sort((a, b) => a.levelDb - b.levelDb)[0];
+  return orders.filter(mayBeLeftOut).sort((a, b) => a.levelDb - b.levelDb)[0];
 }
 
 /** Lowest and highest speed of every track in every frame: `[low, high]` pairs, frame-major. */
