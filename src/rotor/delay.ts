@@ -7,7 +7,7 @@ import { type Estimate, pooled, steadyShift, type Unit } from "./delay-fit.js";
 const EARLIEST: Seconds = -0.012;
 const LATEST: Seconds = 0.06;
 const FEWEST = 6;
-const COARSE_BLOCKS = 16;
+const COARSE_BLOCKS = 24;
 /** What lags within gyro, clock and motors leave at best (measured on simulated flights), s. */
 const UNMODELLED: Seconds = 0.0003;
 /** An interval wider than this says nothing, s. */

@@ -24,6 +24,22 @@ test("estimateRotor reads a speed report to half a percent, with the divisor the
   expect(Math.abs(rotor.medianHz! / truth.rotor.medianHz - 1)).toBeLessThan(0.005);
 });
 
+test.each([2, 5, 6])(
+  "estimateRotor tells a slow rotor's delay in a slow sweep to a millisecond, draw %i",
+  (seed) => {
+    const { timeline, truth } = simulateFlight({
+      seed,
+      durationS: 40,
+      logRateHz: 400,
+      rotors: { count: 4, propellerInch: 15, blades: 2, hoverHz: 73 },
+      flight: { profile: "sweep" },
+      telemetry: { unit: "Hz", delayS: 0.009, refreshHz: 200, step: 0.1 },
+    });
+    const { delayS } = estimateRotor(timeline, {});
+    expect(Math.abs(delayS! - truth.rotor.delayS!)).toBeLessThan(1e-3);
+  },
+);
+
 test("estimateRotor infers the speed of a sweep within 3 % without a report", () => {
   const { timeline, truth } = simulateFlight({ ...BASE, seed: 62, telemetry: null });
   const rotor = estimateRotor(timeline, {});
