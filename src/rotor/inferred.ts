@@ -9,6 +9,7 @@ import { type Candidate, type Inference, inferSpeed } from "./infer.js";
 import { judgeInference } from "./judge-inference.js";
 import { lineMap } from "./line-map.js";
 import { LONG_FRAME_S, LONG_FRAMES } from "./long-frames.js";
+import { middleOfMotors } from "./motor-lines.js";
 import { noRotor } from "./none.js";
 import { orderGround, orderLines } from "./order-lines.js";
 import { recentre } from "./recentre.js";
@@ -18,6 +19,8 @@ import { centredAs, frameDriver, modelAlongDriver, modelAtFrames } from "./speed
 
 /** Orders fainter than this do not guide the residual, natural log units. */
 const FAINT = 0.08;
+/** Orders from this level on show the motors apart. */
+const CLEAR = 0.3;
 
 /** Rotor speed from throttle and spectrum, or "none" with the reasons. */
 export function inferredRotor(timeline: Timeline, craft: Craft): RotorEstimate {
@@ -78,7 +81,10 @@ function middleOfLines(
   const at = centredAs(frameDriver(driver, map.grid, answer.model.lagS), answer.at);
   const residual = interpolated(frameTimes(answer.map.grid), ratio, frameTimes(map.grid));
   const speeds = modelAtFrames(answer.model, at).map((hz) => hz.map((f, k) => f * residual[k]!));
-  return recentre(map, speeds).ratio;
+  const { ratio: start } = recentre(map, speeds);
+  if (speeds.length === 1) return start;
+  const orders = answer.levels.flatMap((level, i) => (i === 0 || level > CLEAR ? [i + 1] : []));
+  return middleOfMotors(map, speeds, { orders, start });
 }
 
 /** y over x at other points, straight between, held beyond the ends. */
