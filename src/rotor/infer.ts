@@ -18,8 +18,8 @@ const READINGS = 480;
 const SLOWER_SHARE = 0.6;
 /** … its first order this strength, robust deviations … */
 const SLOWER_STRENGTH = 10;
-/** … and, unless lines stand, this share of its level lost when it is read at other times. */
-const SLOWER_MOVING = 0.3;
+/** … and, unless lines stand, this share of its level lost when it is read at other times: as much as any line that moves. */
+const SLOWER_MOVING = 0.45;
 const FEWEST_FRAMES = 110;
 
 /** A hypothesis refined on its map, with what it was judged on. */

@@ -8,6 +8,10 @@ import type { Candidate, Inference } from "./infer.js";
 const LEAST_RATE: Hertz = 200;
 /** Answers below this confidence are withheld. */
 const LEAST_CONFIDENCE = 0.9;
+/** Once per turn, or another order, must stand out of what lies beside it by so many robust deviations … */
+const LEAST_DEVIATIONS = 4;
+/** … else the comb may be chance (in 300 simulated flights two were so faint, both wrong). */
+const FAINT = 0.5;
 /**
  * Lines that stand still cannot be told from structures, and motors that differ cannot be centred on: of simulated
  * hover flights three in four were within 3 %, however clear their lines, unless the motors' own commands moved them.
@@ -36,7 +40,9 @@ export function judgeInference(timeline: Timeline, craft: Craft, inference: Infe
     );
   }
   const stands = inference.hover && !movesInHover(inference);
-  const confidence = Math.min(stands ? STANDING : 1, confidenceOf(inference));
+  const { strength, support } = inference.fundamental;
+  const faint = Math.max(strength, support) < LEAST_DEVIATIONS;
+  const confidence = Math.min(stands ? STANDING : 1, faint ? FAINT : 1, confidenceOf(inference));
   if (confidence < LEAST_CONFIDENCE) {
     return none(
       confidence,
