@@ -1,3 +1,4 @@
+import { median } from "../stats/median.js";
 import type { Timeline } from "../timeline/timeline.js";
 import type { Hertz, Interval } from "../units.js";
 import { keptOrderBlocks, type OrderBlock, overAxes } from "./order-amplitudes.js";
@@ -58,18 +59,25 @@ interface Cell {
   readonly weight: number;
 }
 
+/**
+ * A power in noise N scatters by the line's own power and N together: a block shaken hard by wash or gusts counts less. The
+ * noise of a block is that of all its motors, each as if it stood alone, so that a weight hardly goes with the very noise
+ * that is taken off.
+ */
 function cellsOf(blocks: readonly OrderBlock[], referenceHz: Hertz): Cell[] {
-  return blocks.flatMap((b) =>
-    b.hz.flatMap((hz, m) =>
-      b.own[m]! > LEAST_OWN && hz > 0
-        ? {
-            m,
-            speed: Math.round(Math.log(hz) / SPEED_CLASS),
-            power: (overAxes(b.power[m]!) - overAxes(b.quietNoise[m]!)) * (referenceHz / hz) ** 2,
-            weight: b.own[m]!,
-          }
-        : [],
-    ),
+  const noise = blocks.map((b) => {
+    const alone = b.hz.map((hz, m) => b.own[m]! * overAxes(b.quietNoise[m]!) * (referenceHz / hz) ** 2);
+    return alone.reduce((sum, v) => sum + v, 0) / alone.length;
+  });
+  const usual = Math.max(1e-30, median(noise.filter((v) => v > 0)));
+  return blocks.flatMap((b, i) =>
+    b.hz.flatMap((hz, m) => {
+      const own = b.own[m]!;
+      if (!(own > LEAST_OWN && hz > 0)) return [];
+      const power = (overAxes(b.power[m]!) - overAxes(b.quietNoise[m]!)) * (referenceHz / hz) ** 2;
+      const speed = Math.round(Math.log(hz) / SPEED_CLASS);
+      return { m, speed, power, weight: own / (1 + noise[i]! / (own * usual)) ** 2 };
+    }),
   );
 }
 

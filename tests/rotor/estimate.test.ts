@@ -108,6 +108,26 @@ test("estimateRotor names the motor whose propeller is 2.5 times worse, and none
   expect(estimateRotor(equal.timeline, {}).worstMotor).toBeNull();
 });
 
+test.each([1, 3])(
+  "estimateRotor names the worst of eight motors in wash that rises with speed, draw %i",
+  (seed) => {
+    const { timeline, truth } = simulateFlight({
+      seed,
+      durationS: 60,
+      logRateHz: 500,
+      rotors: { count: 8, propellerInch: 5, blades: 5, hoverHz: 334, bad: { motor: 3, factor: 2.1 } },
+      flight: { profile: "punchy" },
+      lines: { onceDps: 0.26, twiceDps: 0.04, bladePassDps: [0.45, 0.1], unlisted: [], wander: 0.03 },
+      wash: { density: 0.06, cornerHz: 365 },
+      telemetry: { unit: "rpm", delayS: 0.009 },
+    });
+    const { worstMotor, motors } = estimateRotor(timeline, {});
+    expect(worstMotor).toBe(3);
+    const off = motors.map((m) => Math.abs(m.onceDps / truth.rotor.motors[m.motor - 1]!.onceTotalDps - 1));
+    expect(Math.max(...off)).toBeLessThan(0.25);
+  },
+);
+
 test("orderHistory gives one line per motor and order, on the log's clock", () => {
   const { timeline } = simulateFlight({ ...BASE, seed: 66, telemetry: { unit: "rpm", delayS: 0.004 } });
   const history = orderHistory(timeline, estimateRotor(timeline, { blades: 2 }));
