@@ -9,7 +9,7 @@ const LATEST: Seconds = 0.06;
 const FEWEST = 6;
 const COARSE_BLOCKS = 24;
 /** What lags within gyro, clock and motors leave at best (measured on simulated flights), s. */
-const UNMODELLED: Seconds = 0.0003;
+const UNMODELLED: Seconds = 0.0004;
 /** An interval wider than this says nothing, s. */
 const WIDEST: Seconds = 0.05;
 

@@ -9,8 +9,8 @@ const LEAST_RATE: Hertz = 200;
 /** Answers below this confidence are withheld. */
 const LEAST_CONFIDENCE = 0.9;
 /** Once per turn, or another order, must stand out of what lies beside it by so many robust deviations … */
-const LEAST_DEVIATIONS = 4;
-/** … else the comb may be chance (in 300 simulated flights two were so faint, both wrong). */
+const LEAST_DEVIATIONS = 6;
+/** … else the comb may be chance, or a multiple of one not seen (of 360 simulated flights four were so faint, three wrong). */
 const FAINT = 0.5;
 /**
  * Lines that stand still cannot be told from structures, and motors that differ cannot be centred on: of simulated
