@@ -22,7 +22,7 @@ export interface Delay {
 }
 
 export interface DelayOptions {
-  /** Multiples of the speed whose lines stand out. */
+  /** Multiples of the speed whose lines stand out, the clearest first: the others are sought near its delay. */
   readonly orders: readonly number[];
   /** Readings come less often than rows: a fresh one is seen up to a row late, half a row on average. */
   readonly slowRefresh: boolean;
@@ -50,7 +50,12 @@ export function estimateDelay(
   { orders, slowRefresh }: DelayOptions,
 ): Delay | null {
   const { sampleRate } = timeline;
-  const single = orders.map((order) => orderDelay(timeline, speeds, order)).filter((d) => d !== null);
+  const single: Estimate[] = [];
+  for (const order of orders) {
+    const known = single[0] && Math.round(single[0].offset * sampleRate);
+    const found = orderDelay(timeline, speeds, { order, known });
+    if (found !== null) single.push(found);
+  }
   const all = pooled(single);
   if (all === null) return null;
   const rowsLateS = slowRefresh ? 0.5 / sampleRate : 0;
@@ -60,13 +65,17 @@ export function estimateDelay(
   return { delayS, ci95S: [delayS - half, delayS + half], readLaterS: all.offset };
 }
 
-/** The delay that one order's lines show and half its 95 % interval, s. */
-function orderDelay(timeline: Timeline, speeds: readonly Float32Array[], order: number): Estimate | null {
+/** The delay that one order's lines show and half its 95 % interval, s; sought near a known shift, samples, if any. */
+function orderDelay(
+  timeline: Timeline,
+  speeds: readonly Float32Array[],
+  { order, known }: { order: number; known: number | undefined },
+): Estimate | null {
   const blocks = delayBlocks(timeline, speeds, { order, reachS: LATEST });
   if (blocks.length < FEWEST) return null;
   const { sampleRate } = timeline;
   const step = Math.max(1, Math.round((0.0015 * sampleRate) / Math.sqrt(order)));
-  let shift = coarseShift(spreadOut(blocks, COARSE_BLOCKS), sampleRate);
+  let shift = known ?? coarseShift(spreadOut(blocks, COARSE_BLOCKS), sampleRate);
   let fit = steadyShift(unitsAt(blocks, { shift, step }));
   for (let round = 0; fit !== null && round < 2 && Math.abs(fit.offset) > 0.5 * step; round++) {
     shift += Math.round(Math.max(-4 * step, Math.min(4 * step, fit.offset)));

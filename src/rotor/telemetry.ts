@@ -70,11 +70,12 @@ function delayOf(
     .filter((o) => o.order > 1 && o.order <= 6 && o.levelDb > CLEAR_DB)
     .sort((a, b) => smear(b) - smear(a))
     .slice(0, MORE_ORDERS);
+  const first = { order: 1, levelDb: orders.find((o) => o.order === 1)?.levelDb ?? 0 };
   return estimateDelay(
     timeline,
     cleaned.map((c) => c.hz),
     {
-      orders: [1, ...clear.map((o) => o.order)],
+      orders: [first, ...clear].sort((a, b) => b.levelDb - a.levelDb).map((o) => o.order),
       slowRefresh: cleaned.some((c) => c.refreshS * timeline.sampleRate > 1.05),
     },
   );
