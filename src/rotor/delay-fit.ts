@@ -1,7 +1,7 @@
 import { median } from "../stats/median.js";
 import { tQuantile } from "../stats/t-quantile.js";
 
-/** A local parabola of one block's explained power over the shift, scaled to 1 at its middle. */
+/** A local parabola of one block's explained power over the shift, scaled to 1 at its middle or less. */
 export interface Unit {
   /** Per sample. */
   readonly slope: number;
@@ -9,6 +9,36 @@ export interface Unit {
   readonly curvature: number;
   /** Units of one cluster may err together (the same axis at the same speed). */
   readonly cluster: string;
+}
+
+/** Power that a block's lines explain on every axis at three shifts, a step apart. */
+export interface ShiftedPower {
+  /** Mean speed in the block, Hz. */
+  readonly hz: number;
+  readonly low: readonly number[];
+  readonly mid: readonly number[];
+  readonly high: readonly number[];
+}
+
+/**
+ * Slope and curvature of the explained power, per block and axis. A line much stronger than usual on its axis is swollen
+ * by a mode, which turns its phase: it counts by as much less.
+ *
+ * @param step samples between the shifts
+ */
+export function unitsOf(powers: readonly ShiftedPower[], step: number): Unit[] {
+  const axes = powers[0]?.mid.length ?? 0;
+  const usual = Array.from({ length: axes }, (_, axis) => median(powers.map((p) => p.mid[axis]!)));
+  return powers.flatMap(({ hz, low, mid, high }) =>
+    mid.map((m, axis) => {
+      const weight = Math.min(1, usual[axis]! / m) / m;
+      return {
+        slope: (weight * (high[axis]! - low[axis]!)) / (2 * step),
+        curvature: (weight * (2 * m - high[axis]! - low[axis]!)) / (step * step),
+        cluster: `${axis} ${Math.round(Math.log(hz) / 0.08)}`,
+      };
+    }),
+  );
 }
 
 /** A unit further off than this many robust deviations does not count (Tukey's biweight). */

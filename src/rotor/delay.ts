@@ -2,14 +2,14 @@ import type { Timeline } from "../timeline/timeline.js";
 import type { Hertz, Interval, Seconds } from "../units.js";
 import { spreadOut } from "./blocks.js";
 import { type DelayBlock, delayBlocks, explainedPower } from "./delay-blocks.js";
-import { type Estimate, pooled, steadyShift, type Unit } from "./delay-fit.js";
+import { type Estimate, pooled, steadyShift, type Unit, unitsOf } from "./delay-fit.js";
 
 const EARLIEST: Seconds = -0.012;
 const LATEST: Seconds = 0.06;
 const FEWEST = 6;
 const COARSE_BLOCKS = 24;
 /** What lags within gyro, clock and motors leave at best (measured on simulated flights), s. */
-const UNMODELLED: Seconds = 0.0004;
+const UNMODELLED: Seconds = 0.0005;
 /** An interval wider than this says nothing, s. */
 const WIDEST: Seconds = 0.05;
 
@@ -108,14 +108,15 @@ function coarseShift(blocks: readonly DelayBlock[], sampleRate: Hertz): number {
   return shifts[total.indexOf(Math.max(...total))]!;
 }
 
-/** Slope and curvature of the explained power at a shift, per block and axis. */
+/** The explained power about a shift as units of the fit, per block and axis. */
 function unitsAt(blocks: readonly DelayBlock[], { shift, step }: { shift: number; step: number }): Unit[] {
-  return blocks.flatMap((block) => {
-    const [low, mid, high] = [shift - step, shift, shift + step].map((s) => explainedPower(block, s));
-    return mid!.map((m, axis) => ({
-      slope: (high![axis]! - low![axis]!) / (2 * step) / m,
-      curvature: (2 * m - high![axis]! - low![axis]!) / (step * step) / m,
-      cluster: `${axis} ${Math.round(Math.log(block.hz) / 0.08)}`,
-    }));
-  });
+  return unitsOf(
+    blocks.map((block) => ({
+      hz: block.hz,
+      low: explainedPower(block, shift - step),
+      mid: explainedPower(block, shift),
+      high: explainedPower(block, shift + step),
+    })),
+    step,
+  );
 }

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { pooled } from "../../src/rotor/delay-fit.js";
+import { pooled, unitsOf } from "../../src/rotor/delay-fit.js";
 
 test("pooled narrows the interval of estimates that agree", () => {
   const both = pooled([
@@ -35,4 +35,18 @@ test("pooled leaves out estimates without an interval, and is null without any",
     ]),
   ).toEqual({ offset: 2, half: 1 });
   expect(pooled([])).toBeNull();
+});
+
+test("unitsOf lets a line swollen by a mode count by as much less, others alike whatever their power", () => {
+  const block = (power: number) => ({
+    hz: 100,
+    low: [0.98 * power],
+    mid: [power],
+    high: [0.99 * power],
+  });
+  const units = unitsOf([block(1), block(2), block(2), block(2), block(20)], 1);
+  expect(units[0]!.curvature).toBeCloseTo(0.03, 12);
+  expect(units[1]!.curvature).toBeCloseTo(0.03, 12);
+  expect(units[4]!.curvature).toBeCloseTo(0.003, 12);
+  expect(units[4]!.slope / units[4]!.curvature).toBeCloseTo(units[0]!.slope / units[0]!.curvature, 9);
 });
