@@ -28,13 +28,13 @@ const TOPICS: readonly Topic[] = [
   {
     name: "rotor",
     flights: 120,
-    seed: 7411,
+    seed: 9711,
     run: async (flights, seed) => (await import("./rotor.js")).rotorAccuracy({ flights, seed }),
   },
   {
     name: "modes",
     flights: 380,
-    seed: 7123,
+    seed: 9423,
     run: async (flights, seed) => (await import("./modes.js")).modesAccuracy({ flights, seed }),
   },
   {
