@@ -11,7 +11,7 @@ const LIVELY_HZ = 6;
 
 /** Speed, divisor, delay and worst motor where the motors' speed is reported. */
 export function telemetryRows(trials: readonly Trial[]): Row[] {
-  return [...speedRows(trials), ...delayRows(trials), ...motorRows(trials)];
+  return [...speedRows(trials), ...delayRows(trials), ...motorRows(trials), ...amplitudeRows(trials)];
 }
 
 function speedRows(trials: readonly Trial[]): Row[] {
@@ -109,6 +109,49 @@ function motorRows(trials: readonly Trial[]): Row[] {
       least: 0.98,
       among: equal,
       right: (t) => t.estimate.worstMotor === null,
+      nameOf,
+    }),
+  ];
+}
+
+/** One motor's amplitude, measured and true, brought to one speed. */
+interface Amplitude {
+  readonly trial: Trial;
+  readonly motor: number;
+  readonly onceDps: number;
+  readonly ci95Dps: readonly [number, number];
+  readonly trueDps: number;
+}
+
+function amplitudesOf(trial: Trial): Amplitude[] {
+  const { truth, estimate, motors } = trial;
+  return motors.flatMap(({ motor, onceDps, ci95Dps }) => {
+    const known = truth.motors.find((m) => m.motor === motor);
+    if (known === undefined || estimate.referenceHz === null) return [];
+    const trueDps = known.onceTotalDps * (estimate.referenceHz / truth.medianHz);
+    return [{ trial, motor, onceDps, ci95Dps, trueDps }];
+  });
+}
+
+/** Once-per-turn amplitudes of all motors, rigid craft at the reference speed. */
+function amplitudeRows(trials: readonly Trial[]): Row[] {
+  const all = trials.flatMap(amplitudesOf);
+  const apart = all.filter(({ trial }) => trial.truth.separationHz >= FINDABLE.separationHz);
+  const nameOf = ({ trial, motor, onceDps, trueDps }: Amplitude): string =>
+    `${flight(trial)} motor ${motor} (${onceDps.toFixed(2)} for ${trueDps.toFixed(2)} deg/s)`;
+  return [
+    row({
+      what: "amplitude of a motor inside its 95 % interval, modes taken off",
+      least: null,
+      among: all,
+      right: ({ ci95Dps: [low, high], trueDps }) => low <= trueDps && trueDps <= high,
+      nameOf,
+    }),
+    row({
+      what: "… within 20 %, speeds a hertz apart",
+      least: null,
+      among: apart,
+      right: ({ onceDps, trueDps }) => Math.abs(onceDps / trueDps - 1) <= 0.2,
       nameOf,
     }),
   ];

@@ -2,8 +2,9 @@ import type { Scenario } from "../../simulator/scenario.js";
 import { simulateFlight } from "../../simulator/simulate.js";
 import type { Truth } from "../../simulator/truth.js";
 import { identifyModes } from "../../src/modes/identify-modes.js";
+import { imbalanceNearModes } from "../../src/modes/imbalance-near-modes.js";
 import { estimateRotor } from "../../src/rotor/estimate-rotor.js";
-import type { RotorEstimate } from "../../src/rotor/rotor.js";
+import type { MotorImbalance, RotorEstimate } from "../../src/rotor/rotor.js";
 import { quantile } from "../../src/stats/quantile.js";
 import type { Timeline } from "../../src/timeline/timeline.js";
 import { welchPeaks } from "../modes/baseline.js";
@@ -20,6 +21,8 @@ export interface Trial {
   /** Root mean square of the change of the common speed within a block of 0.4 s, Hz. */
   readonly changeHz: number;
   readonly estimate: Omit<RotorEstimate, "tracks">;
+  /** Amplitudes of the motors with what the modes swell taken off; none without a report. */
+  readonly motors: readonly MotorImbalance[];
   /** The plain baseline for speed and divisor. */
   readonly peaks: PeakReading;
   /** Folded lines held against what was reported as fixed; null where none folds, or where it was not looked at. */
@@ -33,6 +36,8 @@ export function fly(scenario: Scenario, { modes }: { readonly modes: boolean }):
   const { tracks: _, ...estimate } = rotor;
   const { tracks: __, common, ...rest } = truth.rotor;
   const lines = modes ? foldedLines(truth, timeline) : [];
+  const wanted = lines.length > 0 || rotor.motors.length > 0;
+  const found = wanted ? identifyModes(timeline, rotor, {}) : null;
   return {
     name: truth.name,
     telemetry: timeline.rotorSpeed.length > 0,
@@ -40,12 +45,13 @@ export function fly(scenario: Scenario, { modes }: { readonly modes: boolean }):
     trueHz: quantile(airborneValues(common, timeline), 0.5),
     changeHz: blockChange(common, timeline),
     estimate,
+    motors: found === null ? [] : imbalanceNearModes(timeline, rotor, found).motors,
     peaks: peakPerThrottle(timeline),
     folded:
-      lines.length === 0
+      lines.length === 0 || found === null
         ? null
         : {
-            ours: foldedReports(identifyModes(timeline, rotor, {}), lines, truth),
+            ours: foldedReports(found, lines, truth),
             baseline: foldedReports(welchPeaks(timeline), lines, truth),
           },
   };

@@ -106,7 +106,7 @@ export function evidenceFor(
   const best = mode.seen[0]!;
   const lineFree = mode.frequencyHz < lineFreeHz;
   const kept = lineFree ? [] : keptByClass(mode.seen);
-  const tests = lineFree ? [] : mode.seen.flatMap((m) => movingTest(bank, m) ?? []);
+  const tests = lineFree ? [] : mode.seen.flatMap((m) => movingTest(bank, m, rotor.medianHz) ?? []);
   const moving = pool(
     tests.map((t) => ({ value: t.gain, sd: t.sd })),
     0.25,

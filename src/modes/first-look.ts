@@ -27,14 +27,15 @@ export interface ScannedAxis extends AxisData {
 }
 
 /** Scans every axis, bounds the false discoveries over all of them, fits, and tells what surely moves. */
-function firstPass(bank: ResolutionBank, lineFreeHz: number): ScannedAxis[] {
+function firstPass(bank: ResolutionBank, rotor: RotorEstimate): ScannedAxis[] {
+  const lineFreeHz = lineFreeBelow(rotor);
   const scans = bank.averages.map(scan);
   const limit = discoveryLimit(scans, FALSE_ALARM_RATE);
   return bank.averages.map((average, axis) => {
     const data = { bank, axis, scan: scans[axis]!, lineFreeHz };
     const { accepted, comeAndGo } = identifyAxis(data, seedsOf(average, data.scan, limit));
     const lines = [...accepted.filter((m) => !steady(m)), ...comeAndGo].flatMap((mode) => {
-      const test = mode.frequencyHz < lineFreeHz ? null : movingTest(bank, mode);
+      const test = mode.frequencyHz < lineFreeHz ? null : movingTest(bank, mode, rotor.medianHz);
       return surelyMoves(test) ? [{ mode, hz: test.atHz }] : [];
     });
     return {
@@ -67,11 +68,10 @@ export function firstLook(
   rotor: RotorEstimate,
   tones: readonly SteadyLine[],
 ): FirstLook | null {
-  const lineFreeHz = lineFreeBelow(rotor);
   const input: BankInput = { timeline, rotor, tones, cache: new Map() };
   const bank = resolutionBank(input);
   if (bank === null) return null;
-  const axes = firstPass(bank, lineFreeHz);
+  const axes = firstPass(bank, rotor);
   const extra = unlistedOrders(
     rotor,
     axes.flatMap((a) => a.linesHz),
@@ -79,5 +79,5 @@ export function firstLook(
   if (extra.length === 0) return { bank, axes };
   const listed = { ...rotor, orders: [...rotor.orders, ...extra] };
   const masked = resolutionBank({ ...input, rotor: listed }) ?? bank;
-  return { bank: masked, axes: firstPass(masked, lineFreeHz) };
+  return { bank: masked, axes: firstPass(masked, rotor) };
 }

@@ -31,6 +31,7 @@ const NOTHING: ModesEstimate = {
   tones: [],
   unobservable: [],
   fixed: perAxis(() => null),
+  shapes: perAxis(() => []),
   falseAlarmRate: FALSE_ALARM_RATE,
   doubts: [],
 };
@@ -114,8 +115,11 @@ export function identifyModes(timeline: Timeline, rotor: RotorEstimate, craft: C
   const least = LEAST_CONFIDENCE[nothingTells(rotor, bank) ? "blind" : "told"];
   const believed = found.modes.filter((m) => m.confidence >= least);
   const context: KindEvidence = { timeline, rotor, craft, bank };
+  const modes = believed.map((m) => report(m, context));
+  const structures = believed.filter((_, i) => modes[i]!.kind === "structure").flatMap((m) => m.seen);
   return {
-    modes: believed.map((m) => report(m, context)),
+    modes,
+    shapes: perAxis((axis) => structures.filter((m) => bank.axes[m.axis] === axis)),
     tones: tones.map(asTone),
     unobservable: unobservableBands(bank.averages[0]!, tones),
     fixed: fixedSpectrum(

@@ -1,4 +1,5 @@
 import type { Axis, Decibel, Hertz, Interval, PerAxis } from "../units.js";
+import type { ModeShape } from "./fit-modes.js";
 
 export type ModeKind = "structure" | "payload" | "loop" | "unresolved";
 
@@ -54,6 +55,8 @@ export interface ModesEstimate {
   readonly tones: readonly Tone[];
   readonly unobservable: readonly UnobservableBand[];
   readonly fixed: PerAxis<FixedSpectrum | null>;
+  /** The structures as fitted on each axis that shows them. */
+  readonly shapes: PerAxis<readonly ModeShape[]>;
   /** Stated false-alarm rate of the whole search. */
   readonly falseAlarmRate: number;
   readonly doubts: readonly string[];

@@ -7,7 +7,7 @@ export interface MovingTest {
   /** ln contrast aligned less ln contrast fixed: above 0 for what moves. */
   readonly gain: number;
   readonly sd: number;
-  /** Where the peak lies in the aligned spectrum: its frequency at median speed, Hz. */
+  /** Where the peak lies in the aligned spectrum: its frequency at median speed, before folding, Hz. */
   readonly atHz: number;
 }
 
@@ -64,34 +64,71 @@ export function surelyMoves(test: MovingTest | null): test is MovingTest {
   return test !== null && test.gain > SURE_GAIN && test.gain > SURE_SD * test.sd;
 }
 
+/** A line above this order is too faint to be taken for a structure (common practice, no source). */
+const MOST_ORDER = 8;
+
+/** How a peak would move with speed, were it a line: at or above the logged frequency, folded or not. */
+interface Path {
+  /** Frequency before folding, Hz. */
+  readonly trueHz: number;
+  /** 1: it rises in the log as it rises truly; −1: it falls. */
+  readonly sense: 1 | -1;
+  readonly power: number;
+}
+
+/** Paths of a line that shows at a frequency: speed goes with the driver to a power that is only known for speeds. */
+function pathsOf(hz: number, { base }: ResolutionBank, rotorHz: number | null): Path[] {
+  if (!base.classes!.isSpeed) return THROTTLE_POWERS.map((power) => ({ trueHz: hz, sense: 1, power }));
+  const { sampleRate } = base.plane.grid;
+  const folded: Path[] = [
+    { trueHz: sampleRate - hz, sense: -1, power: 1 },
+    { trueHz: sampleRate + hz, sense: 1, power: 1 },
+  ];
+  const likely = folded.filter((p) => rotorHz !== null && p.trueHz < MOST_ORDER * rotorHz);
+  return [{ trueHz: hz, sense: 1, power: 1 }, ...likely];
+}
+
 /**
  * Is a peak sharper in the spectrum averaged along constant order than in the one averaged along constant frequency?
  * What turns is, a structure is not. Both are searched over the same places and widths, so that choosing the best
- * favours neither.
+ * favours neither. A line from above the log's Nyquist is followed the way it moves there.
  *
+ * @param rotorHz median rotor speed, which tells what may lie folded; null: nothing
  * @returns null when the speed hardly varies or too few cells are free
  */
-export function movingTest(bank: ResolutionBank, mode: AxisMode): MovingTest | null {
-  const { classes } = bank.base;
-  if (classes === null) return null;
+export function movingTest(
+  bank: ResolutionBank,
+  mode: AxisMode,
+  rotorHz: number | null = null,
+): MovingTest | null {
+  if (bank.base.classes === null) return null;
+  let best: MovingTest | null = null;
+  for (const path of pathsOf(mode.frequencyHz, bank, rotorHz)) {
+    const test = alongPath(bank, mode, path);
+    if (test !== null && (best === null || test.gain > best.gain)) best = test;
+  }
+  return best;
+}
+
+/** Contrast along a path against contrast along constant frequency. */
+function alongPath(bank: ResolutionBank, mode: AxisMode, { trueHz, sense, power }: Path): MovingTest | null {
   const f = mode.frequencyHz;
   const { df } = bank.averages[mode.axis]!;
-  const spread = Math.sqrt(1 + classes.thrustSpan) - 1;
+  const spread = Math.sqrt(1 + bank.base.classes!.thrustSpan) - 1;
   const reach = Math.min(0.5 * spread * f, 0.15 * f) + 2 * df;
   const widths = [1.5 * df, mode.dampingRatio * f, 0.012 * f, 0.025 * f].filter((w) => w >= 1.5 * df);
   const margin = reach + 0.2 * f + 10 * df;
-  const place = { step: 0, fromHz: f - margin, toHz: f + margin, classes: false };
+  const average = bank.zoom(mode.axis, {
+    step: 0,
+    fromHz: f - margin,
+    toHz: f + margin,
+    classes: false,
+    follow: (ratio) => sense * trueHz * (ratio ** power - 1),
+  });
+  if (average === null) return null;
   const fixed = bestContrast(bank.averages[mode.axis]!, f, reach, widths);
-  let best: MovingTest | null = null;
-  for (const power of classes.isSpeed ? [1] : THROTTLE_POWERS) {
-    const follow = (ratio: number): number => f * (ratio ** power - 1);
-    const average = bank.zoom(mode.axis, { ...place, follow });
-    if (average === null) continue;
-    const moving = bestContrast(average, f, reach, widths);
-    const gain = moving.value - fixed.value;
-    if (Number.isFinite(gain) && (best === null || gain > best.gain)) {
-      best = { gain, sd: Math.hypot(moving.sd, fixed.sd), atHz: moving.atHz };
-    }
-  }
-  return best;
+  const moving = bestContrast(average, f, reach, widths);
+  const gain = moving.value - fixed.value;
+  const atHz = trueHz + sense * (moving.atHz - f);
+  return Number.isFinite(gain) ? { gain, sd: Math.hypot(moving.sd, fixed.sd), atHz } : null;
 }

@@ -14,8 +14,14 @@ const LEAST_CONFIDENCE = 0.75;
 const DOUBTED_CONFIDENCE = 0.93;
 /** Change of thrust, relative to its median, from which a sweep parts lines from what stays put. */
 const WIDE_SPAN = 1;
-/** Orders that rotors commonly have (common practice, no source), besides blade pass and its double. */
+/** With a report, a flight calmer than this sweeps its lines too little to part them from a mode beside them. */
+const CALM_SPAN = 0.5;
+/**
+ * Orders that rotors commonly have, besides blade pass and its double; half orders come from play and from rubbing
+ * (common practice, no source).
+ */
 const USUAL_ORDERS = [1, 2, 3, 4];
+const HALF_ORDERS = [0.5, 1.5, 2.5];
 /** Higher orders sweep over most of the band in a calm flight too: they tell nothing. */
 const MOST_CALM_ORDER = 3;
 /** Least half-width of a peak's core, bins. */
@@ -41,7 +47,7 @@ interface WideOrder {
 /** Orders whose lines may be about, listed or not. */
 function likelyOrders({ orders, blades }: RotorEstimate): WideOrder[] {
   const widest = Math.max(0, ...orders.map((o) => o.halfWidth));
-  const usual = [...USUAL_ORDERS, ...(blades === null ? [] : [blades, 2 * blades])];
+  const usual = [...USUAL_ORDERS, ...HALF_ORDERS, ...(blades === null ? [] : [blades, 2 * blades])];
   return [...orders, ...usual.map((order) => ({ order, halfWidth: widest }))];
 }
 
@@ -70,17 +76,20 @@ export interface Setting {
 function maybeLine(hz: number, { rotor, bank, sampleRate }: Setting): boolean {
   const span = bank.base.classes?.thrustSpan ?? 0;
   const still = rotor.hover && span === 0;
-  if (!still && (rotor.source !== "inferred" || span >= WIDE_SPAN)) return false;
+  const wide = rotor.source === "inferred" ? WIDE_SPAN : CALM_SPAN;
+  if (!still && (rotor.source === "none" || span >= wide)) return false;
   const orders = likelyOrders(rotor).filter(({ order }) => still || order <= MOST_CALM_ORDER);
   return besideLine(hz, { rotor, orders, sampleRate });
 }
 
 /**
- * Whether a peak is left unresolved whatever its shape: too little confidence for what speaks against it, or most of
- * its core never seen.
+ * Whether a peak is left unresolved whatever its shape: too little confidence for what speaks against it, missing at one
+ * speed where a line that hardly moved may lie, or most of its core never seen.
  */
 export function unsettled(mode: BelievedMode, setting: Setting): boolean {
-  const doubted = mode.agreement === "one" || maybeLine(mode.frequencyHz, setting);
+  const beside = maybeLine(mode.frequencyHz, setting);
+  if (beside && mode.seen.some((m) => m.persistence.against > 0)) return true;
+  const doubted = beside || mode.agreement === "one";
   if (mode.confidence < (doubted ? DOUBTED_CONFIDENCE : LEAST_CONFIDENCE)) return true;
   return coreUnseen(mode, setting.bank);
 }

@@ -1,6 +1,8 @@
 import { median } from "../stats/median.js";
 import type { Timeline } from "../timeline/timeline.js";
-import type { Hertz, Interval } from "../units.js";
+import { type Hertz, type Interval, perAxis } from "../units.js";
+import { type Cell, commonAnswer, levelled, type Response, SPEED_CLASS } from "./common-answer.js";
+import { fold } from "./fold.js";
 import { keptOrderBlocks, type OrderBlock, overAxes } from "./order-amplitudes.js";
 import type { MotorImbalance, SpeedTrack } from "./rotor.js";
 
@@ -10,8 +12,6 @@ const FEWEST_BLOCKS = 6;
 const LEAST_OWN = 0.05;
 /** Half-overlapping Hann blocks: two of them are worth 1.89 apart ones (ν = 36K²/(19K − 1), P. D. Welch 1967). */
 const WORTH = 0.947;
-/** Width of a class of speed, ln. */
-const SPEED_CLASS = 0.04;
 /** A motor stands out when it is this many times the next one, and its interval clears the next one's. */
 const STANDS_OUT = 1.4;
 
@@ -24,7 +24,14 @@ interface Weighed {
   readonly motor: number;
   readonly power: number;
   readonly variance: number;
+  /** How much of the line is the motor's own, 0 to 1. */
+  readonly own: number;
 }
+
+/** Phase that a report leaves wrong within a block costs some of the line: no amplitude is surer than this share. */
+const LEAST_SHARE = 0.06;
+/** A line folded to below this lies in the craft's own motion, Hz (common practice, no source). */
+const LEAST_SHOWN: Hertz = 10;
 
 /**
  * Once-per-turn amplitude of every motor at one reference speed, root of the sum of squares over the axes.
@@ -32,31 +39,29 @@ interface Weighed {
  * The imbalance force grows as speed², the rigid body's rate as force over speed, so an amplitude at F stands for
  * F_ref / F times itself at F_ref. A mode swells the line of whichever motor turns at its frequency: the craft's answer
  * over speed is fitted together with the motors' strengths, power = strength · answer(F), and motors are compared only
- * where several have turned at the same speed. Noise power measured beside the line is taken off. Intervals come from
- * the scatter over blocks.
+ * where several have turned at the same speed. That fit leaves open how much of the level all share is the modes':
+ * where their response is known it is taken off, speeds away from modes counting most. Noise power measured beside the
+ * line is taken off. Intervals come from the scatter over blocks, widened by what motors that turn alike may take from
+ * each other.
  *
  * @param tracks one per motor; anything else gives nothing
+ * @param o speed to which amplitudes are brought; the modes' response, if known
  */
 export function motorImbalance(
   timeline: Timeline,
   tracks: readonly SpeedTrack[],
-  referenceHz: Hertz,
+  { referenceHz, response = null }: { referenceHz: Hertz; response?: Response | null },
 ): ImbalanceEstimate {
   const nothing: ImbalanceEstimate = { motors: [], worstMotor: null };
   if (tracks.length < 2 || tracks.some((t) => t.motor === null)) return nothing;
-  const cells = sharedSpeeds(cellsOf(keptOrderBlocks(timeline, tracks, 1), referenceHz), tracks.length);
-  const answer = commonAnswer(cells, tracks.length);
+  const shown = (hz: Hertz): boolean => fold(hz, timeline.sampleRate) > LEAST_SHOWN;
+  const blocks = keptOrderBlocks(timeline, tracks, 1).filter((b) => b.hz.every(shown));
+  const cells = sharedSpeeds(cellsOf(blocks, referenceHz), tracks.length);
+  const { answer, sd } = levelled(commonAnswer(cells, tracks.length), cells, response);
   const weighed = tracks.flatMap((t, m) => weigh(cells, answer, { m, motor: t.motor! }) ?? []);
-  return { motors: weighed.map(amplitudeOf), worstMotor: worst(weighed, tracks.length) };
-}
-
-/** Power of one motor's line in one block, brought to the reference speed. */
-interface Cell {
-  readonly m: number;
-  /** Class of speed, in steps of 4 %. */
-  readonly speed: number;
-  readonly power: number;
-  readonly weight: number;
+  const loudest = Math.max(0, ...weighed.map((w) => w.power));
+  const motors = weighed.map((w) => amplitudeOf(w, { loudest, levelSd: sd }));
+  return { motors, worstMotor: worst(weighed, tracks.length) };
 }
 
 /**
@@ -74,9 +79,10 @@ function cellsOf(blocks: readonly OrderBlock[], referenceHz: Hertz): Cell[] {
     b.hz.flatMap((hz, m) => {
       const own = b.own[m]!;
       if (!(own > LEAST_OWN && hz > 0)) return [];
-      const power = (overAxes(b.power[m]!) - overAxes(b.quietNoise[m]!)) * (referenceHz / hz) ** 2;
+      const axes = perAxis((axis) => (b.power[m]![axis] - b.quietNoise[m]![axis]) * (referenceHz / hz) ** 2);
       const speed = Math.round(Math.log(hz) / SPEED_CLASS);
-      return { m, speed, power, weight: own / (1 + noise[i]! / (own * usual)) ** 2 };
+      const weight = own / (1 + noise[i]! / (own * usual)) ** 2;
+      return { m, speed, power: overAxes(axes), axes, weight, own };
     }),
   );
 }
@@ -86,48 +92,6 @@ function sharedSpeeds(cells: readonly Cell[], motors: number): Cell[] {
   const seen = new Map<number, Set<number>>();
   for (const { m, speed } of cells) seen.set(speed, (seen.get(speed) ?? new Set()).add(m));
   return cells.filter(({ speed }) => seen.get(speed)!.size >= Math.max(2, motors / 2));
-}
-
-/** How much louder than a rigid body the craft answers at each class of speed, by alternating least squares. */
-function commonAnswer(cells: readonly Cell[], motors: number): Map<number, number> {
-  const answer = new Map(cells.map((c) => [c.speed, 1]));
-  let strength = new Float64Array(motors).fill(1);
-  for (let round = 0; round < 8; round++) {
-    strength = strengths(cells, answer, motors);
-    const up = new Map<number, number>();
-    const down = new Map<number, number>();
-    for (const { m, speed, power, weight } of cells) {
-      up.set(speed, (up.get(speed) ?? 0) + weight * power * strength[m]!);
-      down.set(speed, (down.get(speed) ?? 0) + weight * strength[m]! ** 2);
-    }
-    for (const speed of answer.keys()) {
-      const ratio = down.get(speed)! > 0 ? up.get(speed)! / down.get(speed)! : 1;
-      answer.set(speed, Math.min(50, Math.max(0.1, ratio)));
-    }
-  }
-  return atMeanOne(answer, cells);
-}
-
-function atMeanOne(answer: ReadonlyMap<number, number>, cells: readonly Cell[]): Map<number, number> {
-  const total = cells.reduce((sum, c) => sum + c.weight, 0);
-  const mean = cells.reduce((sum, c) => sum + c.weight * answer.get(c.speed)!, 0) / total;
-  return new Map([...answer].map(([speed, a]) => [speed, a / mean]));
-}
-
-function strengths(
-  cells: readonly Cell[],
-  answer: ReadonlyMap<number, number>,
-  motors: number,
-): Float64Array<ArrayBuffer> {
-  const up = new Float64Array(motors);
-  const down = new Float64Array(motors);
-  for (const { m, speed, power, weight } of cells) {
-    const a = answer.get(speed)!;
-    // Weighted by 1 / a²: scatter grows with the power itself.
-    up[m] = up[m]! + (weight * power) / a;
-    down[m] = down[m]! + weight;
-  }
-  return up.map((u, m) => (down[m]! > 0 ? Math.max(0, u / down[m]!) : 0));
 }
 
 function weigh(
@@ -141,14 +105,34 @@ function weigh(
   const total = used.reduce((sum, c) => sum + c.weight, 0);
   const power = used.reduce((sum, c) => sum + c.weight * value(c), 0) / total;
   const spread = used.reduce((sum, c) => sum + (c.weight * (value(c) - power)) ** 2, 0);
-  return { motor: o.motor, power, variance: spread / (total * total) / WORTH };
+  const own = used.reduce((sum, c) => sum + c.weight * c.own, 0) / total;
+  return { motor: o.motor, power, variance: spread / (total * total) / WORTH, own };
 }
 
-function amplitudeOf({ motor, power, variance }: Weighed): MotorImbalance {
-  const half = 1.96 * Math.sqrt(variance);
+/**
+ * What motors that turn alike may take from each other, as a share of the loudest one's amplitude where they cannot be
+ * parted; it falls with the cube of what is not a motor's own (measured on simulated flights).
+ */
+const TAKEN = 0.4;
+
+function amplitudeOf(
+  { motor, power, variance, own }: Weighed,
+  { loudest, levelSd }: { loudest: number; levelSd: number },
+): MotorImbalance {
   const root = (value: number): number => Math.sqrt(Math.max(0, value));
-  const ci95Dps: Interval = [root(power - half), root(power + half)];
-  return { motor, onceDps: root(power), ci95Dps };
+  const onceDps = root(power);
+  const shared = Math.hypot(
+    LEAST_SHARE * onceDps,
+    TAKEN * (1 - own) ** 3 * root(loudest),
+    0.5 * levelSd * onceDps,
+  );
+  const half = 1.96 * Math.sqrt(variance);
+  const [low, high] = [onceDps - root(power - half), root(Math.max(0, power) + half) - onceDps];
+  const ci95Dps: Interval = [
+    Math.max(0, onceDps - Math.hypot(low, 1.96 * shared)),
+    onceDps + Math.hypot(high, 1.96 * shared),
+  ];
+  return { motor, onceDps, ci95Dps };
 }
 
 function worst(weighed: readonly Weighed[], motors: number): number | null {

@@ -38,7 +38,7 @@ export function telemetryRotor(timeline: Timeline, craft: Craft): RotorEstimate 
   const summary = speedSummary(tracks, timeline);
   if (!summary) return null;
   const lines = orderLines(tracks, ground);
-  const imbalance = divisor.sure ? motorImbalance(timeline, tracks, summary.medianHz) : {};
+  const imbalance = divisor.sure ? motorImbalance(timeline, tracks, { referenceHz: summary.medianHz }) : {};
   return {
     ...noRotor([...divisor.doubts, ...cleaningDoubts(cleaned, filled, timeline), ...delayDoubts(delay)]),
     source: "telemetry",

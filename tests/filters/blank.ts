@@ -29,6 +29,7 @@ export const NO_MODES: ModesEstimate = {
   tones: [],
   unobservable: [],
   fixed: { roll: null, pitch: null, yaw: null },
+  shapes: { roll: [], pitch: [], yaw: [] },
   falseAlarmRate: 0.01,
   doubts: [],
 };

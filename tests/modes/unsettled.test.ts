@@ -9,10 +9,14 @@ const RATE = 1000;
 const DF = 1;
 
 /** A mode of 120 Hz on one axis. */
-function mode(confidence: number, agreement: BelievedMode["agreement"] = "both"): BelievedMode {
-  const seen = [{ axis: 0, frequencyHz: 120, dampingRatio: 0.02 }];
+function mode(
+  confidence: number,
+  agreement: BelievedMode["agreement"] = "both",
+  { frequencyHz = 120, against = 0 } = {},
+): BelievedMode {
+  const seen = [{ axis: 0, frequencyHz, dampingRatio: 0.02, persistence: { against } }];
   return {
-    frequencyHz: 120,
+    frequencyHz,
     dampingRatio: 0.02,
     seen,
     confidence,
@@ -61,10 +65,19 @@ describe("unsettled(mode, setting)", () => {
     expect(unsettled(mode(0.9), { ...calm, bank: bank({ span: 2 }) })).toBe(false);
   });
 
+  it("leaves open what stands where a line hardly moved and is missing at one speed, however sure", () => {
+    const calm = { rotor: rotor({ source: "telemetry" }), bank: bank({ span: 0.4 }), sampleRate: RATE };
+    expect(unsettled(mode(0.98), calm)).toBe(false);
+    expect(unsettled(mode(0.98, "both", { against: 1 }), calm)).toBe(true);
+    expect(unsettled(mode(0.98, "both", { against: 1 }), { ...calm, bank: bank({ span: 2 }) })).toBe(false);
+  });
+
   it("asks 0.93 in a hover on an order that nobody listed, folded ones too", () => {
     const hover = { rotor: rotor({ source: "telemetry", hover: true }), bank: bank({}), sampleRate: RATE };
     // four times 90 … 110 Hz comes down from 360 … 440 Hz to 60 … 140 Hz in a log of 500 Hz
     expect(unsettled(mode(0.9), { ...hover, sampleRate: 500 })).toBe(true);
-    expect(unsettled({ ...mode(0.9), frequencyHz: 60 }, hover)).toBe(false);
+    expect(unsettled(mode(0.9, "both", { frequencyHz: 70 }), hover)).toBe(false);
+    // two and a half times
+    expect(unsettled(mode(0.9, "both", { frequencyHz: 250 }), hover)).toBe(true);
   });
 });

@@ -62,6 +62,7 @@ const noModes: ModesEstimate = {
   tones: [],
   unobservable: [],
   fixed: none,
+  shapes: { roll: [], pitch: [], yaw: [] },
   falseAlarmRate: 0,
   doubts: [],
 };

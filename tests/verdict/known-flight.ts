@@ -61,6 +61,7 @@ export function knownFlight(scenario: Scenario, craft: Craft = {}): JudgeInput {
     })),
     unobservable: [],
     fixed: { roll: SEARCHED, pitch: SEARCHED, yaw: SEARCHED },
+    shapes: { roll: [], pitch: [], yaw: [] },
     falseAlarmRate: 0.05,
     doubts: [],
   };
