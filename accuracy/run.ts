@@ -28,13 +28,13 @@ const TOPICS: readonly Topic[] = [
   {
     name: "rotor",
     flights: 120,
-    seed: 9711,
+    seed: 9811,
     run: async (flights, seed) => (await import("./rotor.js")).rotorAccuracy({ flights, seed }),
   },
   {
     name: "modes",
     flights: 380,
-    seed: 9423,
+    seed: 9543,
     run: async (flights, seed) => (await import("./modes.js")).modesAccuracy({ flights, seed }),
   },
   {

@@ -54,5 +54,12 @@ export function welchPeaks(timeline: Timeline): ModesEstimate {
     }
   }
   modes.sort((a, b) => a.frequencyHz - b.frequencyHz);
-  return { modes, tones: [], unobservable: [], fixed: perAxis(() => null), falseAlarmRate: 1, doubts: [] };
+  const none = {
+    tones: [],
+    unobservable: [],
+    fixed: perAxis(() => null),
+    shapes: perAxis(() => []),
+    doubts: [],
+  };
+  return { ...none, modes, falseAlarmRate: 1 };
 }

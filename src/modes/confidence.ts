@@ -1,6 +1,7 @@
 import type { RotorEstimate } from "../rotor/rotor.js";
 import type { AxisMode } from "./axis-mode.js";
 import type { OrderAnswer } from "./excited-by.js";
+import { reportedHz } from "./first-look.js";
 import type { MergedMode } from "./merge.js";
 import { movingTest } from "./moving.js";
 import type { ResolutionBank } from "./resolution-bank.js";
@@ -106,7 +107,7 @@ export function evidenceFor(
   const best = mode.seen[0]!;
   const lineFree = mode.frequencyHz < lineFreeHz;
   const kept = lineFree ? [] : keptByClass(mode.seen);
-  const tests = lineFree ? [] : mode.seen.flatMap((m) => movingTest(bank, m, rotor.medianHz) ?? []);
+  const tests = lineFree ? [] : mode.seen.flatMap((m) => movingTest(bank, m, reportedHz(rotor)) ?? []);
   const moving = pool(
     tests.map((t) => ({ value: t.gain, sd: t.sd })),
     0.25,

@@ -19,6 +19,11 @@ export function lineFreeBelow(rotor: RotorEstimate): number {
   return LINE_FREE_SHARE * (rotor.bandHz?.[0] ?? 0);
 }
 
+/** Median of reported rotor speeds; null where they are inferred or unknown, and too vague to follow a folded line. */
+export function reportedHz({ source, medianHz }: RotorEstimate): number | null {
+  return source === "telemetry" ? medianHz : null;
+}
+
 /** One axis, scanned. */
 export interface ScannedAxis extends AxisData {
   readonly first: readonly AxisMode[];
@@ -35,7 +40,7 @@ function firstPass(bank: ResolutionBank, rotor: RotorEstimate): ScannedAxis[] {
     const data = { bank, axis, scan: scans[axis]!, lineFreeHz };
     const { accepted, comeAndGo } = identifyAxis(data, seedsOf(average, data.scan, limit));
     const lines = [...accepted.filter((m) => !steady(m)), ...comeAndGo].flatMap((mode) => {
-      const test = mode.frequencyHz < lineFreeHz ? null : movingTest(bank, mode, rotor.medianHz);
+      const test = mode.frequencyHz < lineFreeHz ? null : movingTest(bank, mode, reportedHz(rotor));
       return surelyMoves(test) ? [{ mode, hz: test.atHz }] : [];
     });
     return {

@@ -8,7 +8,7 @@ import { movingTest, surelyMoves } from "./moving.js";
 import type { ResolutionBank } from "./resolution-bank.js";
 import { setpointCoherence } from "./setpoint-coherence.js";
 import { mayBeUnmaskedLine } from "./under-line.js";
-import { unsettled } from "./unsettled.js";
+import { DOUBTED_CONFIDENCE, unsettled } from "./unsettled.js";
 import { washSlope } from "./wash-slope.js";
 
 /** What a mode's kind is judged on. */
@@ -87,7 +87,7 @@ export interface BelievedMode extends MergedMode {
 export function kindOf(mode: BelievedMode, evidence: KindEvidence): ModeKind {
   const { rotor, bank, timeline } = evidence;
   if (unsettled(mode, { rotor, bank, sampleRate: timeline.sampleRate })) return "unresolved";
-  if (mayBeUnmaskedLine(mode.seen, rotor, bank)) return "unresolved";
+  if (mode.confidence < DOUBTED_CONFIDENCE && mayBeUnmaskedLine(mode.seen, rotor, bank)) return "unresolved";
   const proven = mode.seen.some((m) => m.persistence.inFavour >= 2 && m.persistence.against === 0);
   if (rotor.source === "none" && timeline.sampleRate < LEAST_RATE_HZ) return "unresolved";
   if (rotor.source === "none" && (bank.base.classes === null || !proven)) return "unresolved";

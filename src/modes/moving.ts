@@ -93,7 +93,7 @@ function pathsOf(hz: number, { base }: ResolutionBank, rotorHz: number | null): 
  * What turns is, a structure is not. Both are searched over the same places and widths, so that choosing the best
  * favours neither. A line from above the log's Nyquist is followed the way it moves there.
  *
- * @param rotorHz median rotor speed, which tells what may lie folded; null: nothing
+ * @param rotorHz median reported rotor speed, which tells what may lie folded; null: that cannot be told
  * @returns null when the speed hardly varies or too few cells are free
  */
 export function movingTest(

@@ -11,7 +11,7 @@ const LEAST_CONFIDENCE = 0.75;
  * hardly moved may have been there (motors that differ from the common speed leave lines beside the mask). Measured on
  * simulated flights: of such peaks with less confidence most are no modes, of those with more hardly any.
  */
-const DOUBTED_CONFIDENCE = 0.93;
+export const DOUBTED_CONFIDENCE = 0.93;
 /** Change of thrust, relative to its median, from which a sweep parts lines from what stays put. */
 const WIDE_SPAN = 1;
 /** With a report, a flight calmer than this sweeps its lines too little to part them from a mode beside them. */
@@ -44,24 +44,25 @@ interface WideOrder {
   readonly halfWidth: number;
 }
 
-/** Orders whose lines may be about, listed or not. */
-function likelyOrders({ orders, blades }: RotorEstimate): WideOrder[] {
+/** Orders whose lines may be about, listed or not; half orders only where speeds are reported, whose lines are narrow. */
+function likelyOrders({ source, orders, blades }: RotorEstimate): WideOrder[] {
   const widest = Math.max(0, ...orders.map((o) => o.halfWidth));
-  const usual = [...USUAL_ORDERS, ...HALF_ORDERS, ...(blades === null ? [] : [blades, 2 * blades])];
+  const halves = source === "telemetry" ? HALF_ORDERS : [];
+  const usual = [...USUAL_ORDERS, ...halves, ...(blades === null ? [] : [blades, 2 * blades])];
   return [...orders, ...usual.map((order) => ({ order, halfWidth: widest }))];
 }
 
-/** Whether a peak lies where some line was during the flight, the width of the line included. */
+/** Whether a peak's core lies where some line was during the flight, the width of the line included. */
 function besideLine(
-  hz: number,
+  { frequencyHz, dampingRatio }: Pick<MergedMode, "frequencyHz" | "dampingRatio">,
   { rotor, orders, sampleRate }: { rotor: RotorEstimate; orders: readonly WideOrder[]; sampleRate: number },
 ): boolean {
   if (rotor.bandHz === null) return false;
   const [low, high] = rotor.bandHz;
   const middle = (low + high) / 2;
   return orders.some(({ order, halfWidth }) => {
-    const reach = order * ((high - low) / 2 + halfWidth * middle);
-    return Math.abs(fold(order * middle, sampleRate) - hz) < reach;
+    const reach = order * ((high - low) / 2 + halfWidth * middle) + dampingRatio * frequencyHz;
+    return Math.abs(fold(order * middle, sampleRate) - frequencyHz) < reach;
   });
 }
 
@@ -73,13 +74,13 @@ export interface Setting {
 }
 
 /** Whether a line that hardly moved may pass for the peak. */
-function maybeLine(hz: number, { rotor, bank, sampleRate }: Setting): boolean {
+function maybeLine(mode: MergedMode, { rotor, bank, sampleRate }: Setting): boolean {
   const span = bank.base.classes?.thrustSpan ?? 0;
   const still = rotor.hover && span === 0;
   const wide = rotor.source === "inferred" ? WIDE_SPAN : CALM_SPAN;
   if (!still && (rotor.source === "none" || span >= wide)) return false;
   const orders = likelyOrders(rotor).filter(({ order }) => still || order <= MOST_CALM_ORDER);
-  return besideLine(hz, { rotor, orders, sampleRate });
+  return besideLine(mode, { rotor, orders, sampleRate });
 }
 
 /**
@@ -87,8 +88,9 @@ function maybeLine(hz: number, { rotor, bank, sampleRate }: Setting): boolean {
  * speed where a line that hardly moved may lie, or most of its core never seen.
  */
 export function unsettled(mode: BelievedMode, setting: Setting): boolean {
-  const beside = maybeLine(mode.frequencyHz, setting);
-  if (beside && mode.seen.some((m) => m.persistence.against > 0)) return true;
+  const beside = maybeLine(mode, setting);
+  if (beside && setting.rotor.source === "telemetry" && mode.seen.some((m) => m.persistence.against > 0))
+    return true;
   const doubted = beside || mode.agreement === "one";
   if (mode.confidence < (doubted ? DOUBTED_CONFIDENCE : LEAST_CONFIDENCE)) return true;
   return coreUnseen(mode, setting.bank);

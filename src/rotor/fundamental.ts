@@ -6,7 +6,7 @@ import { meanLevel } from "./search.js";
 const DIVISORS = [2, 3, 4, 5, 6];
 /** A line below the found one must stand this far over what lies beside it: natural log units, robust deviations. */
 const LEAST_CONTRAST = 0.08;
-const LEAST_DEVIATIONS = 4;
+const LEAST_DEVIATIONS = 5;
 /**
  * A line alone at a half or a third shows a rotor of two or three blades. Further down there are few rotors, and a
  * loop that swings faster with throttle can lie there: another order that is no multiple of the found line must speak.
@@ -43,16 +43,23 @@ export interface Fundamental {
  *
  * @param map levels whitened over time or frequency
  * @param speeds tracks of the found line at the map's frames, per motor or common
+ * @param blades where known: a found line whose blade pass shows is no multiple of a speed whose blade pass does not
  * @returns the smallest speed with a line of its own; divisor 1 when the found line is itself the lowest
  */
-export function fundamentalOf(map: LineMap, speeds: readonly Float64Array[]): Fundamental {
+export function fundamentalOf(
+  map: LineMap,
+  speeds: readonly Float64Array[],
+  blades: number | null = null,
+): Fundamental {
   const contrast = (ratio: number): number => contrastAt(map, speeds, ratio);
   const between = OFF_ORDERS.map(contrast);
   const middle = median(between);
   const deviation = Math.max(LEAST_DEVIATION, 1.4826 * median(between.map((v) => Math.abs(v - middle))));
   const least = Math.max(LEAST_CONTRAST, LEAST_DEVIATIONS * deviation);
   const loss = lossAgainst(map, speeds);
-  const hinted = DIVISORS.filter(
+  const passes = blades !== null && contrast(blades) > least;
+  const possible = DIVISORS.filter((d) => !passes || contrast(blades! / d) > least);
+  const hinted = possible.filter(
     (d) => contrast(1 / d) > Math.max(HINT.contrast, HINT.deviations * deviation) && loss(1 / d) > HINT_LOSS,
   );
   const backed = (d: number): boolean =>

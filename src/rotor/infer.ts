@@ -20,6 +20,8 @@ const SLOWER_SHARE = 0.6;
 const SLOWER_STRENGTH = 10;
 /** … and, unless lines stand, this share of its level lost when it is read at other times: as much as any line that moves. */
 const SLOWER_MOVING = 0.45;
+/** Mean level at which blade pass shows, natural log units. */
+const PASS_SHOWS = 0.2;
 const FEWEST_FRAMES = 110;
 
 /** A hypothesis refined on its map, with what it was judged on. */
@@ -52,9 +54,10 @@ const BANDS: readonly { fromHz: Hertz; toHz: Hertz; frameS: number }[] = [
 /**
  * Looks for the common rotor speed that explains the moving lines of a flight.
  *
+ * @param blades of every propeller, where the craft file tells them
  * @returns null when the log has no throttle, no gyro, or is too short
  */
-export function inferSpeed(timeline: Timeline): Inference | null {
+export function inferSpeed(timeline: Timeline, blades: number | null = null): Inference | null {
   const driver = driverOf(timeline);
   if (!driver) return null;
   const hover = airborneSpread(commonCommand(driver, USUAL_LAG), driver) < HOVER_SPREAD;
@@ -82,8 +85,8 @@ export function inferSpeed(timeline: Timeline): Inference | null {
     whiten,
     clip: [-0.5, 4],
   });
-  const fundamental = fundamentalOnAll([...maps, patient], driver, found);
-  const slower = fundamental.divisor === 1 ? slowerComb(found, ranked, hover) : undefined;
+  const fundamental = fundamentalOnAll([...maps, patient], { driver, found, blades });
+  const slower = fundamental.divisor === 1 ? slowerComb(found, ranked, { hover, blades }) : undefined;
   return {
     driver,
     hover,
@@ -100,12 +103,15 @@ export function inferSpeed(timeline: Timeline): Inference | null {
  * Looks for once per turn below the found line on every map: a faint one stands further out in longer frames. The
  * map that shows the lower speed most strongly decides.
  */
-function fundamentalOnAll(maps: readonly (LineMap | null)[], driver: Driver, found: Candidate): Fundamental {
-  const own = fundamentalOf(found.map, found.speeds);
+function fundamentalOnAll(
+  maps: readonly (LineMap | null)[],
+  { driver, found, blades }: { driver: Driver; found: Candidate; blades: number | null },
+): Fundamental {
+  const own = fundamentalOf(found.map, found.speeds, blades);
   const others = maps.flatMap((map) => {
     if (map === null || map === found.map) return [];
     const at = centredAs(frameDriver(driver, map.grid, found.model.lagS), found.at);
-    return [fundamentalOf(map, modelAtFrames(found.model, at))];
+    return [fundamentalOf(map, modelAtFrames(found.model, at), blades)];
   });
   const lower = others.filter((f) => f.divisor > 1).sort((a, b) => b.strength - a.strength)[0];
   if (own.divisor > 1) return own;
@@ -154,17 +160,27 @@ function lagChosen({ map, driver, hover }: Ground, start: Candidate): Candidate 
  * A comb at a whole fraction of the found speed that stands on a first order of its own: then the found one is its
  * multiple.
  */
-function slowerComb(found: Candidate, ranked: readonly Candidate[], hover: boolean): Candidate | undefined {
+function slowerComb(
+  found: Candidate,
+  ranked: readonly Candidate[],
+  { hover, blades }: { hover: boolean; blades: number | null },
+): Candidate | undefined {
   return ranked.find((r) => {
     const multiple = found.model.f0 / r.model.f0;
     const whole = Math.round(multiple);
     const fits = whole >= 2 && whole <= 6 && Math.abs(multiple / whole - 1) < 0.04;
     if (!fits || !(r.score > SLOWER_SHARE * found.score)) return false;
+    if (blades !== null && passes(found, blades) && !passes(r, blades)) return false;
     // In a log that folds, slow combs fit the folded lines by chance; a true one moves with the speed.
     const { moving, strength } = fundamentalOf(r.map, r.speeds);
     if (!hover && moving < SLOWER_MOVING * r.levels[0]!) return false;
     return whole <= 3 || strength > SLOWER_STRENGTH;
   });
+}
+
+/** Whether the blade pass of a speed shows; unknown blades beyond the levels read pass for shown. */
+function passes({ levels }: Candidate, blades: number): boolean {
+  return (levels[blades - 1] ?? 1) > PASS_SHOWS;
 }
 
 function broughtDown(found: Candidate, divisor: number): Candidate {

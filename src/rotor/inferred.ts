@@ -24,7 +24,7 @@ const CLEAR = 0.3;
 
 /** Rotor speed from throttle and spectrum, or "none" with the reasons. */
 export function inferredRotor(timeline: Timeline, craft: Craft): RotorEstimate {
-  const inference = inferSpeed(timeline);
+  const inference = inferSpeed(timeline, craft.blades ?? null);
   if (!inference) return noRotor(["no throttle or motor command and no speed report: what turns is unknown"]);
   const judged = judgeInference(timeline, craft, inference);
   if (judged.answer === null) return noRotor(judged.doubts, judged.confidence);
