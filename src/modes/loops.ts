@@ -1,6 +1,6 @@
 import { type AxisMode, prominenceDb } from "./axis-mode.js";
 import type { ScannedAxis } from "./first-look.js";
-import { fitSeed } from "./identify-axis.js";
+import { fitSeed } from "./fit-seed.js";
 import { type MergedMode, mergeAxes } from "./merge.js";
 import { bestContrast, movingTest, surelyMoves } from "./moving.js";
 

@@ -1,7 +1,7 @@
 import { refusal, sameModeHz } from "./accept.js";
 import type { AxisMode } from "./axis-mode.js";
 import type { ScannedAxis } from "./first-look.js";
-import { type Follow, fitSeed } from "./identify-axis.js";
+import { type Follow, fitSeed } from "./fit-seed.js";
 import { closeTogether, type MergedMode } from "./merge.js";
 
 /** What is known when an axis is asked for a mode that others show. */

@@ -1,7 +1,7 @@
 import type { AxisMode } from "./axis-mode.js";
 import { believedDrift, combineDrifts, type Drift, driftOnAxis, followDrift, thrustOffset } from "./drift.js";
 import type { ScannedAxis } from "./first-look.js";
-import { type Follow, refineAxis } from "./identify-axis.js";
+import { type Follow, refineAxis } from "./fit-seed.js";
 import { type MergedMode, mergeAxes } from "./merge.js";
 import { modeOnAxis } from "./other-axes.js";
 import type { ResolutionBank } from "./resolution-bank.js";

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { randomStream } from "../../simulator/random.js";
 import { scan } from "../../src/modes/candidates.js";
-import { fitSeed } from "../../src/modes/identify-axis.js";
+import { fitSeed } from "../../src/modes/fit-seed.js";
 import { maskedAverage } from "../../src/modes/masked-average.js";
 import type { ResolutionBank } from "../../src/modes/resolution-bank.js";
 import { mayBeUnmaskedLine } from "../../src/modes/under-line.js";
