@@ -91,7 +91,8 @@ function pathsOf(hz: number, { base }: ResolutionBank, rotorHz: number | null): 
 /**
  * Is a peak sharper in the spectrum averaged along constant order than in the one averaged along constant frequency?
  * What turns is, a structure is not. Both are searched over the same places and widths, so that choosing the best
- * favours neither. A line from above the log's Nyquist is followed the way it moves there.
+ * favours neither; the best of the paths counts. A line from above the log's Nyquist is followed the way it moves there, up to
+ * one and a half times the log rate.
  *
  * @param rotorHz median reported rotor speed, which tells what may lie folded; null: that cannot be told
  * @returns null when the speed hardly varies or too few cells are free

@@ -11,7 +11,7 @@ const LEAST_COHERENCE = 0.35;
  * above it the craft turns lighter or heavier by g.
  *
  * A fit gives the peak A over a floor that is partly noise: its interference tanh t is the share of the floor's amplitude
- * that the mode's own force moves, so g = ±2ζ √A / |tanh t|, with the sign of t (which side of the mode is raised).
+ * that the mode's own force moves, so g = ±2ζ √A / |tanh t|, with the sign of t (which side of the mode is raised); |tanh t| counts as 0.35 at least.
  *
  * @param shapes modes as fitted on the axis, gain over the floor
  * @returns at least 0.02
@@ -23,10 +23,11 @@ export function powerResponse(shapes: readonly ModeShape[], hz: Hertz): number {
   let im = 0;
   for (const { frequencyHz, dampingRatio, gain, lean } of shapes) {
     const coherence = Math.tanh(lean);
+    const sign = coherence < 0 ? -1 : 1;
     const size = (2 * dampingRatio * Math.sqrt(gain)) / Math.max(LEAST_COHERENCE, Math.abs(coherence));
     const r = hz / frequencyHz;
     const [a, b] = [r * r - 1, 2 * dampingRatio * r];
-    const share = (Math.sign(coherence) * size * r * r) / (a * a + b * b);
+    const share = (sign * size * r * r) / (a * a + b * b);
     re += share * a;
     im += share * b;
   }

@@ -10,7 +10,7 @@ function provisional(seed: Seed): Neighbour {
   return { frequencyHz: seed.frequencyHz, dampingRatio: seed.dampingRatio, gain: seed.gain, lean: 0 };
 }
 
-/** More than so many unexplained places speak of a window that no modes explain. */
+/** At most so many unexplained places are looked at, those beside the strongest peaks first. */
 const MOST_RESIDUAL_SEEDS = 6;
 /** Seeds weaker than this share of the one being fitted do not disturb it. */
 const STRONG_SHARE = 0.2;

@@ -9,6 +9,8 @@ export type Response = (axis: Axis, hz: Hertz) => number;
 
 /** Where modes answer by more than this (ln of power), their fit says less of the level than speeds away from them. */
 const AT_MODE = 0.5;
+/** Share of what is taken off for the modes (ln of power) that their fit leaves open. */
+const UNSURE_SHARE = 0.15;
 /** Power of one motor's line in one block, brought to the reference speed. */
 export interface Cell {
   readonly m: number;
@@ -56,26 +58,31 @@ export function levelled(
   cells: readonly Cell[],
   response: Response | null,
 ): LevelledAnswer {
-  if (response === null) return { answer: atMeanOne(answer, cells), sd: 0 };
-  const expected = expectedAnswer(cells, response);
+  const expected = response && expectedAnswer(cells, response);
+  if (expected === null) return { answer: atMeanOne(answer, cells), sd: 0 };
   const classes = new Map<number, number>();
   for (const c of cells) classes.set(c.speed, (classes.get(c.speed) ?? 0) + c.weight);
   const points = [...classes].map(([speed, weight]) => {
     const rise = Math.log(expected.get(speed)!);
-    return { weight: weight / (1 + (rise / AT_MODE) ** 2), off: Math.log(answer.get(speed)!) - rise };
+    const off = Math.log(answer.get(speed)!) - rise;
+    return { weight: weight / (1 + (rise / AT_MODE) ** 2), off, rise };
   });
   const total = points.reduce((sum, p) => sum + p.weight, 0);
   const off = points.reduce((sum, p) => sum + p.weight * p.off, 0) / total;
   const spread = points.reduce((sum, p) => sum + p.weight * (p.off - off) ** 2, 0) / total;
   const worth = total ** 2 / points.reduce((sum, p) => sum + p.weight ** 2, 0);
+  const taken = points.reduce((sum, p) => sum + p.weight * Math.abs(p.rise), 0) / total;
   return {
     answer: new Map([...answer].map(([speed, a]) => [speed, a / Math.exp(off)])),
-    sd: Math.sqrt(spread / worth),
+    sd: Math.hypot(Math.sqrt(spread / Math.max(1, worth - 1)), UNSURE_SHARE * taken),
   };
 }
 
-/** The modes' response per class of speed, the axes weighed by how hard a rigid craft would be shaken on each. */
-function expectedAnswer(cells: readonly Cell[], response: Response): Map<number, number> {
+/**
+ * The modes' response per class of speed, the axes weighed by how hard a rigid craft would be shaken on each; null where no
+ * axis shows a line.
+ */
+function expectedAnswer(cells: readonly Cell[], response: Response): Map<number, number> | null {
   const speeds = new Set(cells.map((c) => c.speed));
   const at = new Map(
     [...speeds].map((v) => [v, perAxis((axis) => response(axis, Math.exp(v * SPEED_CLASS)))]),
@@ -84,7 +91,8 @@ function expectedAnswer(cells: readonly Cell[], response: Response): Map<number,
     const up = cells.reduce((sum, c) => sum + c.weight * c.axes[axis], 0);
     return Math.max(0, up / cells.reduce((sum, c) => sum + c.weight * at.get(c.speed)![axis], 0));
   });
-  const whole = Math.max(1e-30, overAxes(rigid));
+  const whole = overAxes(rigid);
+  if (!(whole > 0)) return null;
   return new Map(
     [...at].map(([speed, r]) => [
       speed,

@@ -74,7 +74,9 @@ function cellsOf(blocks: readonly OrderBlock[], referenceHz: Hertz): Cell[] {
     const alone = b.hz.map((hz, m) => b.own[m]! * overAxes(b.quietNoise[m]!) * (referenceHz / hz) ** 2);
     return alone.reduce((sum, v) => sum + v, 0) / alone.length;
   });
-  const usual = Math.max(1e-30, median(noise.filter((v) => v > 0)));
+  const heard = noise.filter((v) => v > 0);
+  if (heard.length === 0) return [];
+  const usual = median(heard);
   return blocks.flatMap((b, i) =>
     b.hz.flatMap((hz, m) => {
       const own = b.own[m]!;

@@ -16,7 +16,8 @@ const ALWAYS = [1, 2, 3];
 const LEAST_FREE_SHARE = 0.15;
 
 /**
- * Cells of the time-frequency plane touched by any order of any motor, folded ones included.
+ * Cells of the time-frequency plane touched by any order of any motor, folded ones included; orders that never stood out do
+ * not count where they would hide a bin in nearly every frame.
  *
  * The width follows from the change of speed within the frame, the skirt of the window, and the spread of speeds
  * where only a common speed is known. Where the mask would leave less than 35 % of the frames free at the typical
