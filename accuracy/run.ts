@@ -65,7 +65,7 @@ const FOLDER = join(DOCS, "accuracy");
 const INTRO = `# How often it is right
 
 Every number here comes from \`npm run accuracy\`: flights of the project's own simulator (\`simulator/README.md\`), whose truth
-is known. Rotor speed and modes are measured on seeds that nobody had looked at before; the seeds of the other parts had been run
+is known. Rotor speed and modes are measured on seeds on which no rule was mended; the seeds of the other parts had been run
 on earlier states of the code, whose rules were then mended. The simulator bends the textbook's assumptions where real flights do
 (motors that drive modes differently, stiffness that drifts with thrust, wandering lines, wash, lost rows, late speed reports), but
 it is not a real craft: joints with friction, flexible propellers and electrical faults are not in it. Targets that are missed are
