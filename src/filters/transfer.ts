@@ -1,3 +1,4 @@
+import { addProducts, type ProductSums } from "../spectra/cross-spectrum.js";
 import { edof } from "../spectra/edof.js";
 import { segmentTransform } from "../spectra/segment-transform.js";
 import type { Hertz } from "../units.js";
@@ -54,7 +55,10 @@ export function transferSums(
     if (!Number.isFinite(a[2]!)) return;
     outputs.forEach(({ y, shift }, o) => {
       const b = output.at(y, start + shift);
-      if (Number.isFinite(b[2]!)) addFrame(sums[o]![level[f]!]!, { a, b, start });
+      if (!Number.isFinite(b[2]!)) return;
+      const sum = sums[o]![level[f]!]!;
+      sum.starts.push(start);
+      addProducts(a, b, sum);
     });
   });
   const scale = 2 / (grid.sampleRate * input.energy);
@@ -91,11 +95,7 @@ function averaged(sum: Sums, { scale, frequency, window, shiftS }: Averaging): T
   };
 }
 
-interface Sums {
-  readonly xx: Float64Array;
-  readonly yy: Float64Array;
-  readonly re: Float64Array;
-  readonly im: Float64Array;
+interface Sums extends ProductSums {
   /** First samples of the frames added. */
   readonly starts: number[];
 }
@@ -103,23 +103,6 @@ interface Sums {
 function emptySums(bins: number): Sums {
   const zeros = (): Float64Array => new Float64Array(bins);
   return { xx: zeros(), yy: zeros(), re: zeros(), im: zeros(), starts: [] };
-}
-
-function addFrame(
-  { xx, yy, re, im, starts }: Sums,
-  { a, b, start }: { a: Float64Array; b: Float64Array; start: number },
-): void {
-  starts.push(start);
-  for (let k = 0; k < xx.length; k++) {
-    const ar = a[2 * k]!;
-    const ai = a[2 * k + 1]!;
-    const br = b[2 * k]!;
-    const bi = b[2 * k + 1]!;
-    xx[k] = xx[k]! + ar * ar + ai * ai;
-    yy[k] = yy[k]! + br * br + bi * bi;
-    re[k] = re[k]! + ar * br + ai * bi;
-    im[k] = im[k]! + ar * bi - ai * br;
-  }
 }
 
 /** All levels together, weighted by their frames. */

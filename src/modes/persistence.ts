@@ -17,6 +17,11 @@ const HALF_KEPT = 0.5;
 /** One-sided 95 %. */
 const ONE_SIDED = 1.64;
 
+/** Whether less than half of a peak's height is kept, surely. */
+export function surelyLost({ kept, sd }: { readonly kept: number; readonly sd: number }): boolean {
+  return kept + ONE_SIDED * sd < HALF_KEPT;
+}
+
 /** The fitted model with and without mode j, densities per bin of the fit's window. */
 function modelWithAndWithout(fit: Fit, j: number): { full: Float64Array; without: Float64Array } {
   evaluateModel(fit.window, fit.theta);
@@ -80,7 +85,7 @@ export function persistence(average: FixedAverage, fit: Fit, j: number): Persist
   const told = classes.filter((c) => c !== null);
   return {
     classes,
-    against: told.filter((c) => c.kept + ONE_SIDED * c.sd < HALF_KEPT).length,
+    against: told.filter(surelyLost).length,
     inFavour: told.filter((c) => c.kept > 0.45 && c.kept > 2 * c.sd).length,
   };
 }

@@ -1,8 +1,9 @@
 import { mayBeLeftOut, orderPath } from "../rotor/order-mask.js";
 import type { OrderLine, RotorEstimate } from "../rotor/rotor.js";
 import type { AxisMode } from "./axis-mode.js";
+import { coreBins } from "./core.js";
 import { LEAST_FRAMES, maskedAverage } from "./masked-average.js";
-import { persistence } from "./persistence.js";
+import { persistence, surelyLost } from "./persistence.js";
 import type { Plane } from "./plane.js";
 import type { Level, ResolutionBank } from "./resolution-bank.js";
 
@@ -10,14 +11,8 @@ import type { Level, ResolutionBank } from "./resolution-bank.js";
 const MOSTLY = 0.5;
 /** Classes of frames: the line lies on the peak, it does not, the peak is masked. */
 const [NEAR, AWAY, MASKED] = [0, 1, 255];
-/** Least half-width of a peak's core, bins. */
-const CORE_BINS = 1.5;
 /** Bins beyond the core that its skirts and neighbours take. */
 const AROUND = 12;
-/** One-sided 95 %. */
-const ONE_SIDED = 1.64;
-/** Share of its height that a peak keeps at least where it is one. */
-const HALF_KEPT = 0.5;
 
 /**
  * Whether a peak may be the line of an order that stands out but could not be masked: where the lines of many motors,
@@ -48,7 +43,8 @@ function showsWithout(
   const level = levelOf(mode, bank);
   if (level === null) return true;
   const { grid } = level.plane;
-  const core = coreOf(mode, grid.bins);
+  const [from, to] = coreBins(mode, mode.average.df);
+  const core: [number, number] = [from, Math.min(grid.bins, to)];
   const classOf = frameClasses(level.plane, orderPath(grid, rotor, order), core);
   const count = (c: number): number => classOf.reduce((sum, v) => sum + (v === c ? 1 : 0), 0);
   const near = count(NEAR);
@@ -62,21 +58,12 @@ function showsWithout(
   });
   const kept = persistence(average, mode.fit, mode.fit.modes.length - 1).classes[AWAY];
   if (!kept) return near < MOSTLY * (near + count(AWAY));
-  return kept.kept + ONE_SIDED * kept.sd >= HALF_KEPT;
+  return !surelyLost(kept);
 }
 
 /** The plane that a mode was fitted on. */
 function levelOf(mode: AxisMode, bank: ResolutionBank): Level | null {
   return bank.level(Math.round(Math.log2(bank.averages[mode.axis]!.df / mode.average.df)));
-}
-
-/** Half-open range of bins of a peak's core. */
-function coreOf({ frequencyHz, dampingRatio, average: { df } }: AxisMode, bins: number): [number, number] {
-  const half = Math.max(dampingRatio * frequencyHz, CORE_BINS * df);
-  return [
-    Math.max(0, Math.ceil((frequencyHz - half) / df)),
-    Math.min(bins, Math.floor((frequencyHz + half) / df) + 1),
-  ];
 }
 
 /** A frame counts as near when the line touches half of what is free of the core. */

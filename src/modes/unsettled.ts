@@ -1,5 +1,6 @@
 import { fold } from "../rotor/fold.js";
 import type { RotorEstimate } from "../rotor/rotor.js";
+import { coreBins } from "./core.js";
 import type { BelievedMode } from "./kinds.js";
 import type { MergedMode } from "./merge.js";
 import type { ResolutionBank } from "./resolution-bank.js";
@@ -24,16 +25,12 @@ const USUAL_ORDERS = [1, 2, 3, 4];
 const HALF_ORDERS = [0.5, 1.5, 2.5];
 /** Higher orders sweep over most of the band in a calm flight too: they tell nothing. */
 const MOST_CALM_ORDER = 3;
-/** Least half-width of a peak's core, bins. */
-const CORE_BINS = 1.5;
 
 /** Whether most of a peak's core is unseen on an axis: what was fitted there is the skirts of something. */
-function coreUnseen({ frequencyHz, dampingRatio, seen }: MergedMode, bank: ResolutionBank): boolean {
-  return seen.every(({ axis }) => {
+function coreUnseen(mode: MergedMode, bank: ResolutionBank): boolean {
+  return mode.seen.every(({ axis }) => {
     const { df, density } = bank.averages[axis]!;
-    const half = Math.max(dampingRatio * frequencyHz, CORE_BINS * df);
-    const first = Math.ceil((frequencyHz - half) / df);
-    const core = density.subarray(first, Math.floor((frequencyHz + half) / df) + 1);
+    const core = density.subarray(...coreBins(mode, df));
     return core.filter((s) => s > 0).length < core.length / 2;
   });
 }

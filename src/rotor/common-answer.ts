@@ -11,6 +11,7 @@ export type Response = (axis: Axis, hz: Hertz) => number;
 const AT_MODE = 0.5;
 /** Share of what is taken off for the modes (ln of power) that their fit leaves open. */
 const UNSURE_SHARE = 0.15;
+
 /** Power of one motor's line in one block, brought to the reference speed. */
 export interface Cell {
   readonly m: number;

@@ -33,13 +33,13 @@ export function crossSpectrum(x: Series, y: Series, options: Omit<WelchOptions, 
   const second = segmentTransform(options);
   const starts = segmentStarts(x.length, options);
   const { bins, nfft } = first;
-  const sums: Sums = {
+  const sums: ProductSums = {
     xx: new Float64Array(bins),
     yy: new Float64Array(bins),
     re: new Float64Array(bins),
     im: new Float64Array(bins),
   };
-  for (const start of starts) addSegment(first.at(x, start), second.at(y, start), sums);
+  for (const start of starts) addProducts(first.at(x, start), second.at(y, start), sums);
   const { xx, yy, re, im } = sums;
   const scale = scaleOf(first, options) / starts.length;
   for (const spectrum of [xx, yy, re, im]) {
@@ -56,10 +56,16 @@ export function crossSpectrum(x: Series, y: Series, options: Omit<WelchOptions, 
   };
 }
 
-type Sums = Pick<CrossSpectrum, "xx" | "yy" | "re" | "im">;
+/** Sums over segments of |X|², |Y|² and X*·Y, per bin. */
+export interface ProductSums {
+  readonly xx: Float64Array;
+  readonly yy: Float64Array;
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+}
 
-/** Adds the products of two interleaved spectra, bin by bin. */
-function addSegment(a: Float64Array, b: Float64Array, { xx, yy, re, im }: Sums): void {
+/** Adds the products of one segment's two spectra (re, im interleaved), bin by bin. */
+export function addProducts(a: Float64Array, b: Float64Array, { xx, yy, re, im }: ProductSums): void {
   for (let k = 0; k < xx.length; k++) {
     const ar = a[2 * k]!;
     const ai = a[2 * k + 1]!;

@@ -111,7 +111,7 @@ function worstMotor(measured: Measured, levels: readonly OnceOnAxis[], cruise: I
     unit: "deg/s",
     axis,
     message:
-      `Motor ${worst.motor} shakes the craft most, ${stands}: ${say(worst.onceDps)} deg/s once per turn at ${say(hz)} Hz over all axes` +
+      `Motor ${worst.motor} is the worst balanced, ${stands}: ${say(worst.onceDps)} deg/s once per turn at ${say(hz)} Hz over all axes, what structures add taken off` +
       `${axis === null ? "" : `, ${say(value)} of it on ${axis}`} (${sayRange(ci95)}); ` +
       `limit ${say(result.limit)}.${straddleNote(result)}`,
     required: true,

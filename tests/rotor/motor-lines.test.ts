@@ -2,16 +2,11 @@ import { expect, test } from "vitest";
 import type { LineMap } from "../../src/rotor/line-map.js";
 import { middleOfMotors } from "../../src/rotor/motor-lines.js";
 import { recentre } from "../../src/rotor/recentre.js";
+import { secondGrid } from "./line-grid.js";
 
 const FRAMES = 60;
-const BINS = 201;
-const grid = {
-  sampleRate: 400,
-  segmentLength: 400,
-  hop: 200,
-  starts: Int32Array.from({ length: FRAMES }, (_, k) => 200 * k),
-  bins: BINS,
-};
+const grid = secondGrid(FRAMES, 400);
+const BINS = grid.bins;
 
 /** Four motors that sweep over 60 … 100 Hz, each a little apart by its own command. */
 const curve = [0, 1, 2, 3].map((m) =>

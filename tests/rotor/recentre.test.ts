@@ -1,16 +1,11 @@
 import { expect, test } from "vitest";
 import type { LineMap } from "../../src/rotor/line-map.js";
 import { recentre } from "../../src/rotor/recentre.js";
+import { secondGrid } from "./line-grid.js";
 
 const FRAMES = 60;
-const BINS = 401;
-const grid = {
-  sampleRate: 800,
-  segmentLength: 800,
-  hop: 400,
-  starts: Int32Array.from({ length: FRAMES }, (_, k) => 400 * k),
-  bins: BINS,
-};
+const grid = secondGrid(FRAMES, 800);
+const BINS = grid.bins;
 const speed = Float64Array.from({ length: FRAMES }, (_, k) => 200 + 40 * Math.sin(k / 9));
 
 /** Lines of ln power `height` and a few bins' width; the loudest leaves a low skirt of 15 % to either side. */
